@@ -1,0 +1,73 @@
+import { encode } from "fast-png";
+import { groundM, inside, PARKING, type Place, reasonAt, scoreAt, standingM, toPlace } from "./mock-scene.ts";
+
+const SIDE = 256;
+const lngOf = (x: number, z: number): number => (x / 2 ** z) * 360 - 180;
+const latOf = (y: number, z: number): number => {
+  const n = Math.PI - (2 * Math.PI * y) / 2 ** z;
+  return (180 / Math.PI) * Math.atan(Math.sinh(n));
+};
+const placeOf = (z: number, x: number, y: number, px: number, py: number): Place =>
+  toPlace(lngOf(x + (px + 0.5) / SIDE, z), latOf(y + (py + 0.5) / SIDE, z));
+const png = (data: Uint8Array): Uint8Array => encode({ width: SIDE, height: SIDE, data, channels: 4, depth: 8 });
+const out = (p: Place): boolean => Math.abs(p[0]) > 900 || Math.abs(p[1]) > 800;
+
+export function terrainTile(z: number, x: number, y: number): Uint8Array {
+  const data = new Uint8Array(SIDE * SIDE * 4);
+  for (let i = 0; i < SIDE * SIDE; i++) {
+    const h = groundM(placeOf(z, x, y, i % SIDE, Math.floor(i / SIDE))) + 32768;
+    data[i * 4] = Math.floor(h / 256);
+    data[i * 4 + 1] = Math.floor(h % 256);
+    data[i * 4 + 2] = Math.floor((h % 1) * 256);
+    data[i * 4 + 3] = 255;
+  }
+  return png(data);
+}
+
+export function hillshadeTile(z: number, x: number, y: number): Uint8Array {
+  const data = new Uint8Array(SIDE * SIDE * 4);
+  const h = (p: Place): number => groundM(p) + standingM(p).heightM * 0.25;
+  for (let i = 0; i < SIDE * SIDE; i++) {
+    const p = placeOf(z, x, y, i % SIDE, Math.floor(i / SIDE));
+    if (out(p)) continue;
+    const e = 3;
+    const dx = (h([p[0] + e, p[1]]) - h([p[0] - e, p[1]])) / (2 * e);
+    const dy = (h([p[0], p[1] + e]) - h([p[0], p[1] - e])) / (2 * e);
+    const s = Math.max(0, Math.min(1, 0.72 + 1.6 * (dx - dy)));
+    data[i * 4] = data[i * 4 + 1] = data[i * 4 + 2] = Math.round(255 * s);
+    data[i * 4 + 3] = 255;
+  }
+  return png(data);
+}
+
+const DAY = ["#FBF6DB", "#DFE4A3", "#89C88D", "#27A7A9", "#2377A9", "#2A477F"];
+export const ramp = (theme: string): string[] => (theme === "night" ? [...DAY].reverse() : DAY);
+export const EDGES = [75, 80, 85, 90, 95];
+const rgb = (hex: string): [number, number, number] => [1, 3, 5].map((i) => Number.parseInt(hex.slice(i, i + 2), 16)) as [number, number, number];
+
+export function valueTile(layer: string, theme: string, z: number, x: number, y: number): Uint8Array {
+  const data = new Uint8Array(SIDE * SIDE * 4);
+  const colors = ramp(theme).map(rgb);
+  const cache = new Map<string, [number, number, number] | "none" | "line" | "steep" | "object">();
+  for (let i = 0; i < SIDE * SIDE; i++) {
+    const px = i % SIDE;
+    const py = Math.floor(i / SIDE);
+    const p = placeOf(z, x, y, px, py);
+    const cell: Place = [Math.round(p[0] / 5) * 5, Math.round(p[1] / 5) * 5];
+    if (layer === "value" ? out(p) : !PARKING.some((a) => inside(p, a.ring))) continue;
+    const key = `${cell[0]},${cell[1]}`;
+    let c = cache.get(key);
+    if (c === undefined) {
+      const reason = layer === "score" ? reasonAt(cell) : null;
+      const s = layer === "score" ? scoreAt(cell) : 100 - Math.hypot(cell[0], cell[1]) / 14;
+      c = reason === "power-line" ? "line" : reason === "slope" ? "steep" : reason === "obstacle" ? "object" : colors[EDGES.filter((e) => s >= e).length]!;
+      cache.set(key, c);
+    }
+    const ink = theme === "night" ? 230 : 30;
+    if (typeof c === "string") {
+      const on = c === "line" ? (px + py) % 8 < 1.5 : c === "steep" ? py % 7 < 1.3 : (px + py) % 7 < 1 || (px - py + 700) % 7 < 1;
+      data.set(on ? [ink, ink, ink, 255] : [255 - ink, 255 - ink, 255 - ink, 120], i * 4);
+    } else data.set([...c, 255], i * 4);
+  }
+  return png(data);
+}
