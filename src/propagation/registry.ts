@@ -1,3 +1,4 @@
+import { p1812Case } from "./cases/p1812.ts";
 import { knifeEdgeCase, p525Case, p526Case, twoRayCase } from "./cases/simple.ts";
 import type { ModelEntry } from "./types.ts";
 
@@ -22,6 +23,21 @@ export const MODELS: readonly ModelEntry[] = Object.freeze([
     verified: "ITU-R Study Group 3 validation examples for the delta-Bullington method",
     tolerance: "Lbulla, Lbulls 1e-6 dB; Ldsph, Ld 0.01 dB",
     evaluate: p526Case,
+  },
+  {
+    id: "p1812",
+    title: "Point-to-area loss for a share of time and locations",
+    edition: "ITU-R P.1812-6 (published results of -8 are the same)",
+    source: "Recommendation ITU-R P.1812-6 §3, §4, attachments 1, 2",
+    validity: {
+      frequencyMHz: [30, 6000],
+      distanceKm: [0.25, 3000],
+      heightM: [1, 3000],
+      text: "time 1–50 %, locations 1–99 %",
+    },
+    verified: "published validation results of the Recommendation's reference software, every intermediate",
+    tolerance: "1e-6 dB",
+    evaluate: p1812Case,
   },
   {
     id: "knife-edge",

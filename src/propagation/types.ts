@@ -49,6 +49,8 @@ export const lossCaseSchema = z.strictObject({
   /** [longitude, latitude] degrees. */
   txLngLat: z.tuple([z.number(), z.number()]).optional(),
   rxLngLat: z.tuple([z.number(), z.number()]).optional(),
+  /** Latitude of the path's middle, degrees, where the ends are not given. */
+  latitudeDeg: z.number().min(-90).max(90).optional(),
   deltaN: z.number().min(-200).max(1000).optional(),
   n0: z.number().min(100).max(500).optional(),
   txCoastKm: z.number().min(0).max(10_000).optional(),

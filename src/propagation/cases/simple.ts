@@ -4,7 +4,8 @@ import { freeSpaceLossDb } from "../p525.ts";
 import { deltaBullington } from "../p526.ts";
 import { twoRay } from "../two-ray.ts";
 import type { LossCase, LossResult } from "../types.ts";
-import { CASE_DEFAULTS, distanceOf, pathAnswer, profileOf, refuse, required, Warnings } from "./input.ts";
+import { zoneLengths } from "../zones.ts";
+import { CASE_DEFAULTS, distanceOf, pathAnswer, profileOf, refuse, required, Warnings, zonesOf } from "./input.ts";
 
 /** P.525: the distance given is the distance between the antennas. */
 export function p525Case(input: LossCase): LossResult {
@@ -40,27 +41,9 @@ export function p526Case(input: LossCase): LossResult {
     rxHeightM,
     polarization: input.polarization ?? CASE_DEFAULTS.polarization,
     effectiveRadiusKm: input.effectiveRadiusKm ?? CASE_DEFAULTS.effectiveRadiusKm,
-    seaFraction: input.seaFraction ?? seaShare(input),
+    seaFraction: input.seaFraction ?? zoneLengths(profile.distancesKm, zonesOf(input, profile.n), profile.n).omega,
   });
   return pathAnswer(lossDb, { ...parts }, warnings);
-}
-
-/** Share of the path over sea from `zones`, each point standing for half of each step beside it. */
-function seaShare(input: LossCase): number {
-  const { zones, distancesKm } = input;
-  if (zones === undefined || distancesKm === undefined) return CASE_DEFAULTS.seaFraction;
-  let sea = 0;
-  const last = distancesKm.length - 1;
-  if (zones.length !== last + 1)
-    refuse(
-      "zones and distancesKm differ in length",
-      "zones",
-      zones.length,
-      `give ${last + 1} values, one for each distance`,
-    );
-  for (let i = 0; i <= last; i++)
-    if (zones[i] === "sea") sea += (distancesKm[Math.min(i + 1, last)]! - distancesKm[Math.max(i - 1, 0)]!) / 2;
-  return sea / distancesKm[last]!;
 }
 
 /** One knife edge: from `nu`, or the edge of greatest ν of a profile. */
