@@ -1,5 +1,12 @@
 import type { ErrorBody } from "../src/errors/index.ts";
-import type { CellAnswer, CoverAnswer, ModelRow, PathAnswer, RankAnswer, SkyAnswer } from "../src/plan/outputs/types.ts";
+import type {
+  CellAnswer,
+  CoverAnswer,
+  ModelRow,
+  PathAnswer,
+  RankAnswer,
+  SkyAnswer,
+} from "../src/plan/outputs/types.ts";
 import type { Plan } from "../src/plan/types.ts";
 import type { Features, Ground, Health, Legend, PlanAnswer, PlanRow, Run, RunRow, Sample } from "./api-types.ts";
 

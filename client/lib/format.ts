@@ -62,7 +62,8 @@ export function orbit(longitudeDeg: number): string {
   return longitudeDeg === 0 ? "0°" : `${text}° ${longitudeDeg < 0 ? "W" : "E"}`;
 }
 const COMPASS = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-export const compassWord = (azimuthDeg: number): string => COMPASS[Math.round((((azimuthDeg % 360) + 360) % 360) / 45) % 8]!;
+export const compassWord = (azimuthDeg: number): string =>
+  COMPASS[Math.round((((azimuthDeg % 360) + 360) % 360) / 45) % 8]!;
 
 const two = (n: number): string => String(n).padStart(2, "0");
 /** Time of day of an instant, in the reader's own zone. */

@@ -45,7 +45,8 @@ export const band = (value: number | null): number => (value === null ? 0 : 1 + 
 /** A point may hold several needs: the one furthest below its target speaks for it, unknown before known. */
 export function worstPerPoint(points: readonly PointResult[]): Map<string, PointResult> {
   const worst = new Map<string, PointResult>();
-  const slack = (p: PointResult): number => (p.probability === null ? Number.NEGATIVE_INFINITY : p.probability - p.target);
+  const slack = (p: PointResult): number =>
+    p.probability === null ? Number.NEGATIVE_INFINITY : p.probability - p.target;
   for (const p of points) {
     const seen = worst.get(p.id);
     if (seen === undefined || slack(p) < slack(seen)) worst.set(p.id, p);
@@ -90,7 +91,7 @@ export function layoutStrip(rows: readonly (readonly PointResult[])[], widthPx: 
       x += pitch;
     }
     const width = x - start - pitch * 0.15;
-    const label = width < LABELS[rung].length * 5.6 ? SHORT[rung] : LABELS[rung];
+    const label = width < LABELS[rung].length * 5.3 ? SHORT[rung] : LABELS[rung];
     groups.push({ rung, label, x: start, width });
     x += gap;
   }

@@ -15,7 +15,12 @@ export const REASON_TEXT: Record<RejectReason, string> = {
   opening: "door or intake too close",
   sky: "no clear dish view",
 };
-const PATTERN: Partial<Record<RejectReason, string>> = { "power-line": "line", slope: "steep", obstacle: "object", sky: "sky" };
+const PATTERN: Partial<Record<RejectReason, string>> = {
+  "power-line": "line",
+  slope: "steep",
+  obstacle: "object",
+  sky: "sky",
+};
 export const patternOf = (r: RejectReason): string => PATTERN[r] ?? "short";
 
 /** How much of the parking can be used, and where the rest went. */
@@ -40,7 +45,11 @@ export function GroundUse() {
               sentence: "Each cell of parking counts once, under the first thing that strikes it out.",
               rows: [
                 { name: "Parking drawn", value: area(totalHectares, unit), source: "plan" },
-                ...parts.map((r) => ({ name: REASON_TEXT[r.reason], value: area(r.hectares, unit), source: "struck out" })),
+                ...parts.map((r) => ({
+                  name: REASON_TEXT[r.reason],
+                  value: area(r.hectares, unit),
+                  source: "struck out",
+                })),
                 { name: "Cell", value: `${rank.parking.cellM} m`, source: "working grid" },
               ],
             })}
@@ -51,7 +60,13 @@ export function GroundUse() {
         </span>
         <span>{area(out, unit)} struck out</span>
       </div>
-      <svg class="gbar" width="100%" height="12" role="img" aria-label={`Usable ${area(usableHectares, unit)}; ${words}`}>
+      <svg
+        class="gbar"
+        width="100%"
+        height="12"
+        role="img"
+        aria-label={`Usable ${area(usableHectares, unit)}; ${words}`}
+      >
         <rect class="usable" x="0" y="0" width="100%" height="12" />
         {parts.map((r) => {
           const w = (r.hectares / Math.max(1e-9, totalHectares)) * 100;

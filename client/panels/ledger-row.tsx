@@ -1,14 +1,19 @@
 import type { Spot } from "../../src/plan/outputs/types.ts";
-import { num } from "../lib/format.ts";
+import { num, orbit } from "../lib/format.ts";
 import type { StripLayout } from "../lib/strip.ts";
 import { compareWith, hovered, openSpot, select, selected, stage } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 import { Flag, Slab } from "../ui/parts.tsx";
-import { orbit } from "../lib/format.ts";
-import { reasonLines, stabilityLine } from "./reasons.tsx";
 import { ReachStrip } from "./reach-strip.tsx";
+import { reasonLines, stabilityLine } from "./reasons.tsx";
 
-export const ROLE = { primary: "Primary", alternate: "Alternate", contingency: "Contingency", emergency: "Emergency", none: "" };
+export const ROLE = {
+  primary: "Primary",
+  alternate: "Alternate",
+  contingency: "Contingency",
+  emergency: "Emergency",
+  none: "",
+};
 
 /** The loudest single thing about a spot, or nothing. */
 function SpotFlag(props: { spot: Spot }) {
@@ -37,7 +42,9 @@ function SpotFlag(props: { spot: Spot }) {
   if (first)
     return (
       <Flag tone="caution" icon="hs-caution">
-        {blocked.length === s.satellites.length && blocked.length > 1 ? "no clear sky" : `${orbit(first.satelliteDeg)} blocked`}
+        {blocked.length === s.satellites.length && blocked.length > 1
+          ? "no clear sky"
+          : `${orbit(first.satelliteDeg)} blocked`}
       </Flag>
     );
   const cautions = s.checks.filter((c) => c.status === "caution").length;

@@ -1,19 +1,18 @@
 import type { Spot } from "../../src/plan/outputs/types.ts";
 import { layoutStrip } from "../lib/strip.ts";
 import { faults } from "../state/notices.ts";
+import { noFeasible, result, resultLoading, running, spots, stale, startRun } from "../state/runs.ts";
 import { changes, loading, missing } from "../state/session.ts";
-import { noFeasible, result, resultLoading, running, spots, stale } from "../state/runs.ts";
 import { dialog, narrow } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 import { FaultBox } from "../ui/overlay.tsx";
 import { Flag, Quiet } from "../ui/parts.tsx";
+import { changesText } from "./bar.tsx";
 import { GroundUse } from "./ground-use.tsx";
 import { LedgerRow } from "./ledger-row.tsx";
 import { NoFeasible } from "./no-feasible.tsx";
 import { StripHead } from "./reach-strip.tsx";
 import { RunProgress } from "./run-progress.tsx";
-import { startRun } from "../state/runs.ts";
-import { changesText } from "./bar.tsx";
 
 function groupOf(spot: Spot): { key: string; text: string; icon: string } {
   if (spot.checks.some((c) => c.status === "fail" && !c.id.startsWith("dish") && !c.id.startsWith("sky")))
@@ -120,7 +119,9 @@ function EmptyLedger() {
           <p>No spots yet. A run needs {need.join(" and ")}; add them under Plan.</p>
         ) : (
           <>
-            <p>No spots yet. A run tries every square metre of parking and lists the best places, each with its reasons.</p>
+            <p>
+              No spots yet. A run tries every square metre of parking and lists the best places, each with its reasons.
+            </p>
             <button type="button" class="btn primary" onClick={() => void startRun()}>
               Run
             </button>

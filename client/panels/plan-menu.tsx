@@ -3,7 +3,7 @@ import { count } from "../lib/format.ts";
 import { loadStart, plan, plans } from "../state/session.ts";
 import { dialog, narrow, opened, planId, selected, stage } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
-import { ThemeButton, planCounts } from "./bar.tsx";
+import { planCounts, ThemeButton } from "./bar.tsx";
 import { UnitsChoice } from "./units-menu.tsx";
 
 /** Another plan: forgets selections that belong to the old one. */
@@ -28,7 +28,13 @@ export function PlanMenu() {
         </b>
         <span class="sm sub">{planCounts()}</span>
       </button>
-      <div id="plan-menu" ref={box} popover="auto" class="menu" onToggle={(e) => (e as ToggleEvent).newState === "open" && void loadStart()}>
+      <div
+        id="plan-menu"
+        ref={box}
+        popover="auto"
+        class="menu"
+        onToggle={(e) => e.newState === "open" && void loadStart()}
+      >
         <h2>Plans</h2>
         <ul>
           {(plans.value ?? []).map((p) => (

@@ -9,9 +9,16 @@ export function ReachStrip(props: { layout: StripLayout; points: readonly PointR
   const bars = stripBars(props.layout, props.points);
   const w = props.layout.barWidth * 0.65;
   const inset = (props.layout.barWidth - w) / 2;
-  const lit = hovered.value?.kind === "point" ? hovered.value.id : focus.value?.kind === "point" ? focus.value.id : null;
+  const lit =
+    hovered.value?.kind === "point" ? hovered.value.id : focus.value?.kind === "point" ? focus.value.id : null;
   return (
-    <svg class="strip" width={props.layout.width} height={H + 2} role="img" aria-label={stripSentence(props.points, chance)}>
+    <svg
+      class="strip"
+      width={props.layout.width}
+      height={H + 2}
+      role="img"
+      aria-label={stripSentence(props.points, chance)}
+    >
       {bars.map((b) => {
         const x = b.x + inset;
         const h = b.value === null ? 0 : Math.max(1, 23 * b.value);

@@ -14,9 +14,11 @@ export interface ReasonLine {
 export function reasonLine(text: string): ReasonLine {
   const t = text.toLowerCase();
   if (/^(struck out|no-go|does not clear|stop)/.test(t)) return { text, icon: "hs-nogo", tone: "t-nogo" };
-  if (/^(loses|falls short|short|misses)/.test(t) || /\bshort by\b/.test(t) || /falls? short/.test(t)) return { text, icon: "hs-short", tone: "t-nogo" };
+  if (/^(loses|falls short|short|misses)/.test(t) || /\bshort by\b/.test(t) || /falls? short/.test(t))
+    return { text, icon: "hs-short", tone: "t-nogo" };
   if (/unknown|no data|not known/.test(t)) return { text, icon: "hs-unknown", tone: "t-unk" };
-  if (/too close|caution|blocked|needs|keep |look up|assumed|only |one way|behind /.test(t)) return { text, icon: "hs-caution", tone: "t-caution" };
+  if (/too close|caution|blocked|needs|keep |look up|assumed|only |one way|behind /.test(t))
+    return { text, icon: "hs-caution", tone: "t-caution" };
   return { text, icon: "hs-pass", tone: "t-pass" };
 }
 export const reasonLines = (spot: Spot): ReasonLine[] => spot.reasons.map(reasonLine);
@@ -34,16 +36,27 @@ export function stabilityLine(spot: Spot): ComponentChildren | null {
         why={() => ({
           title: "How often this spot stays first",
           value: `${num(first)} of ${num(draws)}`,
-          sentence: "The order was drawn again with seeded errors of model, trees and ground; this is how often the spot came first.",
+          sentence:
+            "The order was drawn again with seeded errors of model, trees and ground; this is how often the spot came first.",
           rows: [
             { name: "First", value: `${num(spot.stabilityPct, 1)} %`, source: "stability draws" },
             ...(spot.topThreePct === undefined || spot.topThreePct === null
               ? []
               : [{ name: "Among the first three", value: `${num(spot.topThreePct, 1)} %`, source: "stability draws" }]),
             ...(spot.scoreRange
-              ? [{ name: "Score, middle of the draws", value: `${num(spot.scoreRange[0], 1)} to ${num(spot.scoreRange[1], 1)}`, source: "stability draws" }]
+              ? [
+                  {
+                    name: "Score, middle of the draws",
+                    value: `${num(spot.scoreRange[0], 1)} to ${num(spot.scoreRange[1], 1)}`,
+                    source: "stability draws",
+                  },
+                ]
               : []),
-            { name: "Seed", value: String(result.value?.rank.provenance.seed ?? "unknown"), source: "plan, search.seed" },
+            {
+              name: "Seed",
+              value: String(result.value?.rank.provenance.seed ?? "unknown"),
+              source: "plan, search.seed",
+            },
           ],
         })}
       >

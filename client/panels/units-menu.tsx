@@ -87,7 +87,13 @@ export function UnitsChoice(): ComponentChildren {
 export function UnitsMenu() {
   return (
     <>
-      <button type="button" class="btn" popovertarget="units-menu" aria-haspopup="true" aria-label={`Units: ${lengthUnit.value}, ${SHORT[notation.value]}`}>
+      <button
+        type="button"
+        class="btn"
+        popovertarget="units-menu"
+        aria-haspopup="true"
+        aria-label={`Units: ${lengthUnit.value}, ${SHORT[notation.value]}`}
+      >
         {lengthUnit.value} · {SHORT[notation.value]} <Icon name="hs-i-down" size="s" />
       </button>
       <div id="units-menu" popover="auto" class="menu right">

@@ -39,8 +39,8 @@ export function announce(text: string): void {
 }
 
 export function clearFault(place: string): void {
-  if (!(place in faults.value)) return;
-  const { [place]: _gone, ...rest } = faults.value;
+  if (!(place in faults.peek())) return;
+  const { [place]: _gone, ...rest } = faults.peek();
   faults.value = rest;
 }
 /** Puts a fault beside its cause. A lost connection is told once, in the bar, and not here. */
@@ -51,7 +51,7 @@ export function fault(place: string, title: string, thrown: unknown, retry?: () 
   const text = body?.message ?? (thrown instanceof Error ? thrown.message : String(thrown));
   const where = body && body.where !== "" && !body.where.startsWith("/") ? ` (${body.where})` : "";
   faults.value = {
-    ...faults.value,
+    ...faults.peek(),
     [place]: { title, text: `${text}${where}`, hint: body?.hint ?? "", code: body?.code ?? "internal", retry },
   };
   assertive.value = `${title} ${text}`;

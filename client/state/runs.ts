@@ -1,7 +1,7 @@
 import { batch, computed, signal } from "@preact/signals";
 import type { RankAnswer, Spot } from "../../src/plan/outputs/types.ts";
 import { api, followRun } from "../api.ts";
-import type { Legend, Run, RunRow } from "../api-types.ts";
+import type { Run, RunRow } from "../api-types.ts";
 import * as undoing from "../lib/history.ts";
 import { announce, clearFault, fault, say } from "./notices.ts";
 import { changes, history, saveNow } from "./session.ts";
@@ -11,7 +11,6 @@ export const running = signal<Run | null>(null);
 export const result = signal<{ runId: string; rank: RankAnswer } | null>(null);
 export const resultLoading = signal(false);
 export const runRows = signal<RunRow[]>([]);
-export const legend = signal<Legend | null>(null);
 let stop: (() => void) | null = null;
 
 export const spots = computed<Spot[]>(() => result.value?.rank.spots ?? []);
@@ -77,12 +76,19 @@ async function ended(run: Run, ranAt: number): Promise<void> {
         : `Run finished. Spot 1 is ${best?.name ?? "ready"}.`,
     );
   } else if (run.state === "cancelled") {
-    say(result.value === null ? "Run cancelled. Nothing is shown yet." : "Run cancelled. The earlier results are still here.");
+    say(
+      result.value === null
+        ? "Run cancelled. Nothing is shown yet."
+        : "Run cancelled. The earlier results are still here.",
+    );
     announce("Run cancelled.");
   } else if (run.error !== null) {
     const body = run.error;
-    fault("run", "The run stopped. Earlier results are untouched.", Object.assign(new Error(body.message), { body }), () =>
-      void startRun(),
+    fault(
+      "run",
+      "The run stopped. Earlier results are untouched.",
+      Object.assign(new Error(body.message), { body }),
+      () => void startRun(),
     );
   }
   running.value = null;
@@ -112,6 +118,7 @@ export async function startRun(): Promise<void> {
       error: null,
       planId: id,
       planRevision: 0,
+      hasResult: false,
     };
     view.stage.value = "spots";
     view.opened.value = false;

@@ -57,7 +57,10 @@ export function dropTrial(): void {
   asked?.abort();
   const mine = new AbortController();
   asked = mine;
-  const answer = run === null ? api.trial(id, now.lng, now.lat, mine.signal) : api.cell(run.runId, now.lng, now.lat, true, mine.signal);
+  const answer =
+    run === null
+      ? api.trial(id, now.lng, now.lat, mine.signal)
+      : api.cell(run.runId, now.lng, now.lat, true, mine.signal);
   answer
     .then((cell) => {
       if (!mine.signal.aborted && trial.value !== null) trial.value = { ...trial.value, phase: "final", cell };

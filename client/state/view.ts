@@ -54,7 +54,10 @@ function readAddress(): void {
   stage.value = oneOf(q.get("stage"), ["plan", "spots", "handover"], "spots");
   selected.value = q.get("spot");
   opened.value = q.get("open") === "1";
-  compared.value = (q.get("compare") ?? "").split(",").filter((s) => s !== "").slice(0, 2);
+  compared.value = (q.get("compare") ?? "")
+    .split(",")
+    .filter((s) => s !== "")
+    .slice(0, 2);
   show.value = oneOf(q.get("show"), ["score", "coverage", "sky", "plan"], "score");
   const point = q.get("point");
   focus.value = point === null ? null : { kind: "point", id: point };

@@ -1,8 +1,8 @@
 import { signal } from "@preact/signals";
 import type { ComponentChildren } from "preact";
 import { useEffect, useRef } from "preact/hooks";
-import { say } from "../state/notices.ts";
 import { keyHooks } from "../state/keys.ts";
+import { say } from "../state/notices.ts";
 import { Icon } from "./icon.tsx";
 
 /** What stands behind a number: one sentence, its inputs with their sources, the model. */
@@ -72,7 +72,7 @@ export function Explain() {
       role="dialog"
       aria-label={now === null ? "Where this number comes from" : `${now.what.title}: where it comes from`}
       onToggle={(event) => {
-        if ((event as ToggleEvent).newState !== "closed") return;
+        if (event.newState !== "closed") return;
         const anchor = shown.value?.anchor as HTMLElement | undefined;
         shown.value = null;
         if (box.current?.contains(document.activeElement) || document.activeElement === document.body) anchor?.focus();

@@ -19,7 +19,8 @@ export function symbolMarkup(id: string): { viewBox: string; inner: string } | n
 }
 
 export function Icon(props: { name: string; size?: "s" | "l"; class?: string; label?: string }) {
-  const named = props.label === undefined ? { "aria-hidden": true as const } : { role: "img" as const, "aria-label": props.label };
+  const named =
+    props.label === undefined ? { "aria-hidden": true as const } : { role: "img" as const, "aria-label": props.label };
   return (
     <svg class={`i ${props.size ?? ""} ${props.class ?? ""}`} {...named}>
       <use href={`#${props.name}`} />

@@ -90,7 +90,13 @@ export function FaultBox(props: { fault: Fault | undefined; children?: Component
 }
 
 /** A native dialog that closes on Esc, on its button and on a click beside it. */
-export function Dialog(props: { title: string; open: boolean; onClose: () => void; children: ComponentChildren; wide?: boolean }) {
+export function Dialog(props: {
+  title: string;
+  open: boolean;
+  onClose: () => void;
+  children: ComponentChildren;
+  wide?: boolean;
+}) {
   const box = useRef<HTMLDialogElement>(null);
   useEffect(() => {
     const el = box.current;

@@ -1,4 +1,12 @@
-import type { CellAnswer, PathAnswer, PointResult, RankAnswer, SatelliteView, SkyAnswer, Spot } from "../../src/plan/outputs/types.ts";
+import type {
+  CellAnswer,
+  PathAnswer,
+  PointResult,
+  RankAnswer,
+  SatelliteView,
+  SkyAnswer,
+  Spot,
+} from "../../src/plan/outputs/types.ts";
 import type { Plan } from "../../src/plan/types.ts";
 import {
   BUILDINGS,
@@ -10,8 +18,8 @@ import {
   lineDistanceM,
   ORIGIN,
   PARKING,
-  POINTS,
   type Place,
+  POINTS,
   reasonAt,
   SPOTS,
   scoreAt,
@@ -164,7 +172,9 @@ function pointResult(spot: Place, t: (typeof POINTS)[number]): PointResult {
     distanceM: d,
     unknownShare: 0,
     obstruction: c.block,
-    tiles: t.ring ? { count: 24, served: Math.round(24 * c.p), sideM: 39, worstProbability: c.p * 0.9, worstLng, worstLat } : null,
+    tiles: t.ring
+      ? { count: 24, served: Math.round(24 * c.p), sideM: 39, worstProbability: c.p * 0.9, worstLng, worstLat }
+      : null,
     indicative: false,
   };
 }
@@ -191,11 +201,28 @@ function satellite(spot: Place, id: string, lon: number, role: "primary" | "alte
     clear: !blocked,
     opensLeafOff: false,
     blockedBy: blocked
-      ? { kind: "building", id: "elevator", name: "Grain elevator", distanceM: 61, azimuthDeg: 160.2, topAmslM: 482, intrusionM: 2.6 }
+      ? {
+          kind: "building",
+          id: "elevator",
+          name: "Grain elevator",
+          distanceM: 61,
+          azimuthDeg: 160.2,
+          topAmslM: 482,
+          intrusionM: 2.6,
+        }
       : null,
     advice: blocked
       ? [
-          { kind: "move", text: "83° W clears if the dish moves 9 m east.", eastM: 9, northM: 0, distanceM: 9, azimuthDeg: 90, lng: toLngLat([spot[0] + 9, spot[1]])[0], lat: toLngLat(spot)[1] },
+          {
+            kind: "move",
+            text: "83° W clears if the dish moves 9 m east.",
+            eastM: 9,
+            northM: 0,
+            distanceM: 9,
+            azimuthDeg: 90,
+            lng: toLngLat([spot[0] + 9, spot[1]])[0],
+            lat: toLngLat(spot)[1],
+          },
           { kind: "lift", text: "83° W clears if the dish is lifted 2.4 m.", liftM: 2.4 },
         ]
       : [],
@@ -212,7 +239,8 @@ export function makeSpot(place: Place, rank: number, name: string, parking: stri
   const satellites = [satellite(place, "w101", -101, "primary"), satellite(place, "w083", -83, "alternate")];
   const reserve = satellites[1]!;
   const worst = points.filter((p) => p.met === false).sort((a, b) => (b.shortDb ?? 0) - (a.shortDb ?? 0))[0];
-  const pct = (x: number | null): string => (x === null ? "unknown" : x > 0.99 ? "over 99 %" : `${Math.round(x * 100)} %`);
+  const pct = (x: number | null): string =>
+    x === null ? "unknown" : x > 0.99 ? "over 99 %" : `${Math.round(x * 100)} %`;
   return {
     rank,
     id,
@@ -233,14 +261,78 @@ export function makeSpot(place: Place, rank: number, name: string, parking: stri
     mustsUnknown: 0,
     mustShortDb: short.reduce((s, p) => s + (p.shortDb ?? 0), 0),
     checks: [
-      { id: "slope", status: "pass", value: 1.4, limit: 3, unit: "°", text: "Slope 1.4°, stop at 5°", source: "unit.cautionSlopeDeg" },
-      { id: "footprint", status: "pass", value: 12, limit: 10, unit: "m", text: "Flat ground 12 × 14 m, needs 10 × 10 m", source: "unit.footprintM" },
-      { id: "power-line", status: line > 24 ? "pass" : "fail", value: line, limit: 15.3, unit: "m", text: `Power line, 69 kV: ${Math.round(line)} m away, needs 15.3 m. Look up and live.`, source: "29 CFR 1926.1408 Table A, doubled" },
-      { id: "fall-zone", status: "pass", value: 8.1, limit: 7.5, unit: "m", text: "8.1 m free of people and things round the mast, needs 7.5 m", source: "unit.fallZoneFactor" },
-      { id: "way-out", status: "caution", value: 1, limit: 2, unit: "ways", text: "One way out: reverse in", source: "common practice, no source" },
-      { id: "dish-w101", status: "pass", value: satellites[0]!.clearanceDeg, limit: 5, unit: "°", text: "101° W is 8.9° clear, needs 5°", source: "dish.marginDeg" },
-      { id: "dish-w083", status: reserve.clear ? "pass" : "fail", value: reserve.clearanceDeg, limit: 5, unit: "°", text: `83° W is ${reserve.clearanceDeg}° clear, needs 5°`, source: "dish.marginDeg" },
-      { id: "soil", status: "unknown", value: null, limit: null, unit: "", text: "Bearing of the ground is not known", source: "no data" },
+      {
+        id: "slope",
+        status: "pass",
+        value: 1.4,
+        limit: 3,
+        unit: "°",
+        text: "Slope 1.4°, stop at 5°",
+        source: "unit.cautionSlopeDeg",
+      },
+      {
+        id: "footprint",
+        status: "pass",
+        value: 12,
+        limit: 10,
+        unit: "m",
+        text: "Flat ground 12 × 14 m, needs 10 × 10 m",
+        source: "unit.footprintM",
+      },
+      {
+        id: "power-line",
+        status: line > 24 ? "pass" : "fail",
+        value: line,
+        limit: 15.3,
+        unit: "m",
+        text: `Power line, 69 kV: ${Math.round(line)} m away, needs 15.3 m. Look up and live.`,
+        source: "29 CFR 1926.1408 Table A, doubled",
+      },
+      {
+        id: "fall-zone",
+        status: "pass",
+        value: 8.1,
+        limit: 7.5,
+        unit: "m",
+        text: "8.1 m free of people and things round the mast, needs 7.5 m",
+        source: "unit.fallZoneFactor",
+      },
+      {
+        id: "way-out",
+        status: "caution",
+        value: 1,
+        limit: 2,
+        unit: "ways",
+        text: "One way out: reverse in",
+        source: "common practice, no source",
+      },
+      {
+        id: "dish-w101",
+        status: "pass",
+        value: satellites[0]!.clearanceDeg,
+        limit: 5,
+        unit: "°",
+        text: "101° W is 8.9° clear, needs 5°",
+        source: "dish.marginDeg",
+      },
+      {
+        id: "dish-w083",
+        status: reserve.clear ? "pass" : "fail",
+        value: reserve.clearanceDeg,
+        limit: 5,
+        unit: "°",
+        text: `83° W is ${reserve.clearanceDeg}° clear, needs 5°`,
+        source: "dish.marginDeg",
+      },
+      {
+        id: "soil",
+        status: "unknown",
+        value: null,
+        limit: null,
+        unit: "",
+        text: "Bearing of the ground is not known",
+        source: "no data",
+      },
     ],
     points,
     satellites,
@@ -252,8 +344,14 @@ export function makeSpot(place: Place, rank: number, name: string, parking: stri
       short.length === 0
         ? "All four must points reach their 95 % target."
         : `Falls short of ${short.map((p) => `${p.name} ${pct(p.probability)}`).join(" and ")}.`,
-      ...(rank === 1 ? ["Ahead of spot 2 on score: Staging B 99 % against 49 %. There, the grain elevator is in the way."] : []),
-      ...(worst ? [`Loses ${worst.name}: short by ${(worst.shortDb ?? 0).toFixed(1)} dB, and the phone’s uplink gives out first. ${pct(worst.probability)}, target ${worst.target * 100} %.`] : []),
+      ...(rank === 1
+        ? ["Ahead of spot 2 on score: Staging B 99 % against 49 %. There, the grain elevator is in the way."]
+        : []),
+      ...(worst
+        ? [
+            `Loses ${worst.name}: short by ${(worst.shortDb ?? 0).toFixed(1)} dB, and the phone’s uplink gives out first. ${pct(worst.probability)}, target ${worst.target * 100} %.`,
+          ]
+        : []),
       ...(reserve.clear ? [] : ["Reserve satellite 83° W is too close to the grain elevator: 2.3° clear, needs 5°."]),
     ],
     stabilityPct: rank === 1 ? 85.5 : rank === 2 ? 11 : 3.5 / rank,
@@ -301,7 +399,13 @@ export function makeRank(): RankAnswer {
 /** The same run with nothing feasible: every spot is short, with nearest misses. */
 export function makeNoFeasible(): RankAnswer {
   const rank = makeRank();
-  const spots = rank.spots.map((s) => ({ ...s, feasible: false, mustsShort: Math.max(1, s.mustsShort), mustShortDb: 3.2, decidedBy: "musts" as const }));
+  const spots = rank.spots.map((s) => ({
+    ...s,
+    feasible: false,
+    mustsShort: Math.max(1, s.mustsShort),
+    mustShortDb: 3.2,
+    decidedBy: "musts" as const,
+  }));
   return {
     ...rank,
     spots,
@@ -311,7 +415,11 @@ export function makeNoFeasible(): RankAnswer {
       lat: s.lat,
       usng: s.usng,
       score: s.score,
-      text: ["Medical tent short by 3.2 dB, uplink", "Gate 1 short by 4.1 dB, uplink", "Staging A short by 6.0 dB and Medical tent by 5.1 dB"][i]!,
+      text: [
+        "Medical tent short by 3.2 dB, uplink",
+        "Gate 1 short by 4.1 dB, uplink",
+        "Staging A short by 6.0 dB and Medical tent by 5.1 dB",
+      ][i]!,
       fixes: [
         [
           { text: "Raise the tip from 6 m to 8 m", amount: 2, unit: "m" },
@@ -396,7 +504,15 @@ export function makePath(from: Place, to: Place, pointId: string | undefined): P
   const tx = groundM(from) + 6;
   const rx = groundM(to) + 1.5;
   const k = 4 / 3;
-  const rows = { d: [] as number[], g: [] as number[], s: [] as number[], c: [] as (number | null)[], l: [] as number[], f: [] as number[], cl: [] as number[] };
+  const rows = {
+    d: [] as number[],
+    g: [] as number[],
+    s: [] as number[],
+    c: [] as (number | null)[],
+    l: [] as number[],
+    f: [] as number[],
+    cl: [] as number[],
+  };
   let worst: PathAnswer["worstObstruction"] = null;
   for (let i = 0; i <= n; i++) {
     const t = i / n;
@@ -485,7 +601,11 @@ export function makeCell(place: Place, full: boolean): CellAnswer {
   const [lng, lat] = toLngLat(place);
   const area = PARKING.find((p) => inside(place, p.ring));
   const reason = area ? reasonAt(place) : null;
-  const text = { "power-line": "Struck out: too close to the 69 kV line.", slope: "Struck out: steeper than the unit may stand on.", obstacle: "Struck out: a tree stands within the footprint." };
+  const text = {
+    "power-line": "Struck out: too close to the 69 kV line.",
+    slope: "Struck out: steeper than the unit may stand on.",
+    obstacle: "Struck out: a tree stands within the footprint.",
+  };
   return {
     lng,
     lat,

@@ -19,8 +19,14 @@ export interface ScenePoint {
   ring?: Place[];
   people: "outdoor" | "tent" | "vehicle" | "indoor-traditional";
 }
-const point = (code: string, name: string, rung: ScenePoint["rung"], px: number, py: number, people: ScenePoint["people"]) =>
-  ({ id: code.toLowerCase(), code, name, rung, place: at(px, py), people }) as ScenePoint;
+const point = (
+  code: string,
+  name: string,
+  rung: ScenePoint["rung"],
+  px: number,
+  py: number,
+  people: ScenePoint["people"],
+) => ({ id: code.toLowerCase(), code, name, rung, place: at(px, py), people }) as ScenePoint;
 
 export const POINTS: ScenePoint[] = [
   point("CP", "Command post", "must", 857, 306, "vehicle"),
@@ -79,7 +85,15 @@ export const BUILDINGS: { id: string; name?: string; heightM: number; ring: Plac
 ];
 export const LINE: Place[] = [at(432, 664), at(660, 613), at(1030, 493), at(1250, 380), at(1389, 315)];
 export const CROWD: Place[] = [at(910, 356), at(1025, 347), at(1032, 400), at(917, 411)];
-export const CREEK: Place[] = [at(570, 855), at(700, 790), at(800, 740), at(1000, 685), at(1130, 645), at(1260, 600), at(1389, 500)];
+export const CREEK: Place[] = [
+  at(570, 855),
+  at(700, 790),
+  at(800, 740),
+  at(1000, 685),
+  at(1130, 645),
+  at(1260, 600),
+  at(1389, 500),
+];
 export const TREES: { place: Place; radiusM: number }[] = [];
 {
   let seed = 7;
@@ -91,7 +105,10 @@ export const TREES: { place: Place; radiusM: number }[] = [];
     for (let i = 0; i < n; i++) {
       const t = (i + random()) / n;
       TREES.push({
-        place: [a[0] + (b[0] - a[0]) * t + (random() - 0.5) * spread, a[1] + (b[1] - a[1]) * t + (random() - 0.5) * spread],
+        place: [
+          a[0] + (b[0] - a[0]) * t + (random() - 0.5) * spread,
+          a[1] + (b[1] - a[1]) * t + (random() - 0.5) * spread,
+        ],
         radiusM: 5 + random() * 4,
       });
     }
@@ -134,7 +151,12 @@ export const lineDistanceM = (p: Place): number => {
   return d;
 };
 /** What stands on the ground at a place. */
-export function standingM(p: Place): { heightM: number; kind: "building" | "tree" | "none"; id: string | null; name: string } {
+export function standingM(p: Place): {
+  heightM: number;
+  kind: "building" | "tree" | "none";
+  id: string | null;
+  name: string;
+} {
   for (const b of BUILDINGS)
     if (inside(p, b.ring)) return { heightM: b.heightM, kind: "building", id: b.id, name: b.name ?? "Building" };
   for (const t of TREES)
@@ -191,7 +213,12 @@ export function scoreAt(p: Place): number {
 export function reasonAt(p: Place): "power-line" | "slope" | "obstacle" | null {
   if (lineDistanceM(p) < 24) return "power-line";
   const e = 4;
-  const slope = Math.hypot(groundM([p[0] + e, p[1]]) - groundM([p[0] - e, p[1]]), groundM([p[0], p[1] + e]) - groundM([p[0], p[1] - e])) / (2 * e);
+  const slope =
+    Math.hypot(
+      groundM([p[0] + e, p[1]]) - groundM([p[0] - e, p[1]]),
+      groundM([p[0], p[1] + e]) - groundM([p[0], p[1] - e]),
+    ) /
+    (2 * e);
   if (slope > Math.tan((3.4 * Math.PI) / 180)) return "slope";
   if (TREES.some((t) => Math.hypot(p[0] - t.place[0], p[1] - t.place[1]) < 14)) return "obstacle";
   return null;

@@ -1,0 +1,3 @@
+export function Bench() {
+  return null;
+}

@@ -1,0 +1,3 @@
+export function NoFeasible() {
+  return null;
+}

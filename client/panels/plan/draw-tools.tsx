@@ -1,0 +1,3 @@
+export function DrawTools() {
+  return null;
+}

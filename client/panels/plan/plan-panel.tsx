@@ -1,0 +1,3 @@
+export function PlanPanel() {
+  return null;
+}

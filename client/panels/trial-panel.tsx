@@ -1,0 +1,3 @@
+export function TrialPanel() {
+  return null;
+}
