@@ -34,7 +34,7 @@ export function length(valueM: number | null | undefined, unit: LengthUnit, deci
   const v = unit === "ft" ? valueM / FT : valueM;
   const far = Math.abs(v) >= (unit === "ft" ? 52_800 : 10_000);
   if (far) return unit === "ft" ? `${num(v / 5280, 1)} mi` : `${num(v / 1000, 1)} km`;
-  const places = decimals ?? (Math.abs(v) < 20 ? 1 : 0);
+  const places = decimals ?? (Math.abs(v) < 20 && Math.abs(v - Math.round(v)) > 0.049 ? 1 : 0);
   return `${num(v, places)} ${unit}`;
 }
 /** A height above sea level, whole units: precision never beyond the data. */
@@ -50,7 +50,7 @@ export const degrees = (value: number | null | undefined, decimals = 1): string 
 export function quantity(value: number | null | undefined, unit: string, lengthUnit: LengthUnit): string {
   if (value === null || value === undefined || !Number.isFinite(value)) return "unknown";
   if (unit === "m") return length(value, lengthUnit);
-  if (unit === "°" || unit === "degrees" || unit === "deg") return degrees(value);
+  if (unit === "°" || unit === "degrees" || unit === "deg") return degrees(value, Number.isInteger(value) ? 0 : 1);
   const decimals = Number.isInteger(value) ? 0 : 1;
   return unit === "" ? num(value, decimals) : `${num(value, decimals)} ${unit}`;
 }

@@ -3,7 +3,7 @@ import { canRedo, canUndo, nextRedo, nextUndo } from "../lib/history.ts";
 import { connected } from "../state/notices.ts";
 import { noFeasible, result, running, spots, startRun } from "../state/runs.ts";
 import { changes, history, missing, parking, plan, points, redo, savedAt, saving, undo } from "../state/session.ts";
-import { dialog, narrow, opened, type Stage, selected, stage, theme } from "../state/view.ts";
+import { dialog, narrow, opened, planId, type Stage, selected, stage, theme } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 import { PlanMenu } from "./plan-menu.tsx";
 import { UnitsMenu } from "./units-menu.tsx";
@@ -131,7 +131,8 @@ export function Bar() {
             key={s.id}
             type="button"
             class="inset"
-            aria-current={stage.value === s.id ? "page" : undefined}
+            aria-current={(planId.value === null ? "plan" : stage.value) === s.id ? "page" : undefined}
+            disabled={planId.value === null && s.id !== "plan"}
             onClick={() => {
               stage.value = s.id;
             }}

@@ -2,10 +2,9 @@ import type { Spot } from "../../src/plan/outputs/types.ts";
 import { num, orbit } from "../lib/format.ts";
 import type { StripLayout } from "../lib/strip.ts";
 import { compareWith, hovered, openSpot, select, selected, stage } from "../state/view.ts";
-import { Icon } from "../ui/icon.tsx";
 import { Flag, Slab } from "../ui/parts.tsx";
 import { ReachStrip } from "./reach-strip.tsx";
-import { reasonLines, stabilityLine } from "./reasons.tsx";
+import { Reasons } from "./reasons.tsx";
 
 export const ROLE = {
   primary: "Primary",
@@ -114,26 +113,7 @@ function RowMore(props: { spot: Spot }) {
   const { spot } = props;
   return (
     <>
-      <ul class="why">
-        {reasonLines(spot)
-          .slice(0, 3)
-          .map((r) => (
-            <li key={r.text}>
-              <span class={r.tone}>
-                <Icon name={r.icon} />
-              </span>
-              <span>{r.text}</span>
-            </li>
-          ))}
-        {stabilityLine(spot) !== null && (
-          <li>
-            <span class="t-unk">
-              <Icon name="hs-i-why" />
-            </span>
-            <span>{stabilityLine(spot)}</span>
-          </li>
-        )}
-      </ul>
+      <Reasons spot={spot} most={3} />
       <div class="acts">
         <button type="button" class="btn primary" onClick={() => openSpot(spot.id)}>
           Open spot

@@ -37,6 +37,22 @@ export function Ledger() {
     if (last?.key === g.key) last.spots.push(s);
     else groups.push({ ...g, spots: [s] });
   }
+  const rows = groups.map((g) => (
+    <section key={`${g.key}${g.spots[0]!.id}`} aria-label={g.text}>
+      <h2 class="group">
+        <Icon name={g.icon} size="s" /> {g.text}{" "}
+        <span class="sub">
+          {g.spots.length} {g.spots.length === 1 ? "spot" : "spots"}
+          {g.key === "short" && g.spots.length > 1 ? ", best first" : ""}
+        </span>
+      </h2>
+      <ol>
+        {g.spots.map((s) => (
+          <LedgerRow key={s.id} spot={s} layout={layout} />
+        ))}
+      </ol>
+    </section>
+  ));
   return (
     <>
       <RunProgress />
@@ -44,7 +60,14 @@ export function Ledger() {
       {result.value === null ? (
         <EmptyLedger />
       ) : noFeasible.value ? (
-        <NoFeasible />
+        <NoFeasible>
+          <div class="codes">
+            <span />
+            <StripHead layout={layout} />
+            <span class="r">Score</span>
+          </div>
+          {rows}
+        </NoFeasible>
       ) : (
         <div class={`scroll ${stale.value || running.value !== null ? "old" : ""}`}>
           <header class="ph">
@@ -73,22 +96,7 @@ export function Ledger() {
             <StripHead layout={layout} />
             <span class="r">{layout.folded > 0 ? `+${layout.folded}, Score` : "Score"}</span>
           </div>
-          {groups.map((g) => (
-            <section key={`${g.key}${g.spots[0]!.id}`} aria-label={g.text}>
-              <h2 class="group">
-                <Icon name={g.icon} size="s" /> {g.text}{" "}
-                <span class="sub">
-                  {g.spots.length} {g.spots.length === 1 ? "spot" : "spots"}
-                  {g.key === "short" && g.spots.length > 1 ? ", best first" : ""}
-                </span>
-              </h2>
-              <ol>
-                {g.spots.map((s) => (
-                  <LedgerRow key={s.id} spot={s} layout={layout} />
-                ))}
-              </ol>
-            </section>
-          ))}
+          {rows}
         </div>
       )}
     </>

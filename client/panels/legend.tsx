@@ -55,19 +55,6 @@ export function LegendCard() {
           ))}
         </ul>
       )}
-      <label class="strength">
-        <span>Strength</span>
-        <input
-          type="range"
-          min="0.2"
-          max="1"
-          step="0.02"
-          value={strength}
-          onInput={(e) => {
-            opacity.value = { ...opacity.value, [layer.layer]: Number(e.currentTarget.value) };
-          }}
-        />
-      </label>
     </section>
   );
 }

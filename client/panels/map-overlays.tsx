@@ -1,15 +1,18 @@
 import { count, length, num } from "../lib/format.ts";
 import { bearing, mapPort, metresPerPixel } from "../map/state.ts";
-import { cover, service, services } from "../state/layers.ts";
+import { cover, service, services, valueLayer } from "../state/layers.ts";
 import { faults } from "../state/notices.ts";
 import { result, spots } from "../state/runs.ts";
 import { ground, groundWaiting, hazards, parking, plan, points } from "../state/session.ts";
 import {
   coverService,
   coverWhat,
+  dialog,
   lengthUnit,
   letterKeys,
+  listOpen,
   narrow,
+  opacity,
   planId,
   type Show,
   show,
@@ -103,6 +106,32 @@ function CoverChoice() {
   );
 }
 
+/** How strongly the value raster lies over the ground; the legend follows. */
+function Strength() {
+  const layer = valueLayer.value;
+  return (
+    <div id="strength" popover="auto" class="menu strength-menu">
+      {layer === null ? (
+        <p class="dn mid">No value layer is shown now.</p>
+      ) : (
+        <label class="strength">
+          <span>Strength of the colours</span>
+          <input
+            type="range"
+            min="0.2"
+            max="1"
+            step="0.02"
+            value={opacity.value[layer.layer]}
+            onInput={(e) => {
+              opacity.value = { ...opacity.value, [layer.layer]: Number(e.currentTarget.value) };
+            }}
+          />
+        </label>
+      )}
+    </div>
+  );
+}
+
 function Tools() {
   const port = mapPort.value;
   return (
@@ -124,6 +153,39 @@ function Tools() {
           <Icon name="hs-i-north" />
         </span>
       </button>
+      <button
+        type="button"
+        class="inset"
+        aria-label="Strength of the colours"
+        title="Strength of the colours"
+        popovertarget="strength"
+      >
+        <Icon name="hs-i-layers" />
+      </button>
+      <button
+        type="button"
+        class="inset"
+        aria-label="List of what is on the map"
+        title="List of what is on the map (L)"
+        aria-expanded={listOpen.value}
+        onClick={() => {
+          listOpen.value = !listOpen.value;
+        }}
+      >
+        <Icon name="hs-i-more" />
+      </button>
+      <button
+        type="button"
+        class="inset"
+        aria-label="Find a name or a coordinate"
+        title="Find a name or a coordinate (/)"
+        onClick={() => {
+          dialog.value = "find";
+        }}
+      >
+        <Icon name="hs-i-search" />
+      </button>
+      <Strength />
     </div>
   );
 }

@@ -4,24 +4,27 @@ import { num } from "../lib/format.ts";
 import { result } from "../state/runs.ts";
 import { plan } from "../state/session.ts";
 import { Num } from "../ui/explain.tsx";
+import { Icon } from "../ui/icon.tsx";
 
 export interface ReasonLine {
   text: string;
   icon: string;
   tone: string;
 }
+const STABLE = /^First in \d/;
 /** A reason says by its words what it is: a loss, a warning, or a plain fact in favour. */
 export function reasonLine(text: string): ReasonLine {
   const t = text.toLowerCase();
-  if (/^(struck out|no-go|does not clear|stop)/.test(t)) return { text, icon: "hs-nogo", tone: "t-nogo" };
-  if (/^(loses|falls short|short|misses)/.test(t) || /\bshort by\b/.test(t) || /falls? short/.test(t))
+  if (/^(struck out|no way|no-go|does not clear|stop)/.test(t)) return { text, icon: "hs-nogo", tone: "t-nogo" };
+  if (/^(loses|falls short|short|misses)/.test(t) || /falls? short/.test(t))
     return { text, icon: "hs-short", tone: "t-nogo" };
-  if (/unknown|no data|not known/.test(t)) return { text, icon: "hs-unknown", tone: "t-unk" };
-  if (/too close|caution|blocked|needs|keep |look up|assumed|only |one way|behind /.test(t))
+  if (/^unknown|no data|not known/.test(t)) return { text, icon: "hs-unknown", tone: "t-unk" };
+  if (/too close|caution|blocked|held back|keep |look up|assumed|one way/.test(t))
     return { text, icon: "hs-caution", tone: "t-caution" };
+  if (/^level with|^nothing the plan/.test(t)) return { text, icon: "hs-i-why", tone: "t-unk" };
   return { text, icon: "hs-pass", tone: "t-pass" };
 }
-export const reasonLines = (spot: Spot): ReasonLine[] => spot.reasons.map(reasonLine);
+export const reasonLines = (spot: Spot): ReasonLine[] => spot.reasons.filter((r) => !STABLE.test(r)).map(reasonLine);
 
 /** "First in 171 of 200 draws": how sure the order is. */
 export function stabilityLine(spot: Spot): ComponentChildren | null {
@@ -64,5 +67,31 @@ export function stabilityLine(spot: Spot): ComponentChildren | null {
       </Num>{" "}
       draws of model, tree and ground error.
     </>
+  );
+}
+
+export function Reasons(props: { spot: Spot; most?: number }) {
+  const stable = stabilityLine(props.spot);
+  return (
+    <ul class="why">
+      {reasonLines(props.spot)
+        .slice(0, props.most ?? 99)
+        .map((r) => (
+          <li key={r.text}>
+            <span class={r.tone}>
+              <Icon name={r.icon} />
+            </span>
+            <span>{r.text}</span>
+          </li>
+        ))}
+      {stable !== null && (
+        <li>
+          <span class="t-unk">
+            <Icon name="hs-i-why" />
+          </span>
+          <span>{stable}</span>
+        </li>
+      )}
+    </ul>
   );
 }

@@ -4,7 +4,12 @@ import { dropTrial, putBack, trial } from "./trial.ts";
 import * as view from "./view.ts";
 
 /** Acts bound to keys elsewhere (trial moves need the map) register here. */
-export const keyHooks = { moveUnit: () => {}, add: (_what: string) => {}, explain: (_element: Element) => {} };
+export const keyHooks = {
+  moveUnit: () => {},
+  add: (_what: string) => {},
+  explain: (_element: Element) => {},
+  stopTool: () => false,
+};
 const REGIONS = ["banner", "panel", "map", "bench", "dataline"];
 let waitingForAdd = false;
 
@@ -35,6 +40,7 @@ function nextRegion(back: boolean): void {
 export function back(): boolean {
   if (trial.value !== null) putBack();
   else if (view.listOpen.value) view.listOpen.value = false;
+  else if (view.stage.value === "plan" && keyHooks.stopTool()) return true;
   else if (view.compared.value.length > 0) view.compared.value = [];
   else if (view.opened.value) view.closeSpot();
   else return false;
