@@ -65,12 +65,10 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
   return (
     <div ref={box} class="chart">
       {size.width > 0 && (
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: the chart is walked with arrow keys
         <svg
           class="section"
           role="img"
           aria-label={props.summary}
-          tabIndex={0}
           onPointerMove={live ? move : undefined}
           onPointerDown={live ? move : undefined}
           onPointerLeave={(e) => {
@@ -140,11 +138,7 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
               {props.to}
             </text>
           )}
-          {at !== undefined && (
-            <>
-              <path class="cursor" d={`M${s.x(at)} ${frame.top}V${frame.bottom}`} />
-            </>
-          )}
+          {at !== undefined && <path class="cursor" d={`M${s.x(at)} ${frame.top}V${frame.bottom}`} />}
         </svg>
       )}
     </div>

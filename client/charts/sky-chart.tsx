@@ -61,12 +61,10 @@ export function SkyChart(props: { sky: SkyAnswer; summary: string; axis: string 
   return (
     <div ref={box} class="chart">
       {size.width > 0 && (
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: the chart is walked with arrow keys
         <svg
           class="sky"
           role="img"
           aria-label={props.summary}
-          tabIndex={0}
           onPointerMove={move}
           onPointerDown={move}
           onPointerLeave={(e) => {

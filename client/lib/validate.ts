@@ -1,4 +1,5 @@
-import { config, type z } from "zod";
+import "./no-eval.ts";
+import type { z } from "zod";
 import {
   donorProperties,
   dropProperties,
@@ -8,9 +9,6 @@ import {
 } from "../../src/plan/schema/features.ts";
 import { planSchema } from "../../src/plan/schema/plan.ts";
 import { dishSchema, unitSchema } from "../../src/plan/schema/unit.ts";
-
-// The page allows no code made from text, so the schema library must not probe for it.
-config({ jitless: true });
 
 /** One field's value against the one schema; a message in words, or nothing when it is right. */
 const SHAPES: Record<string, Record<string, z.ZodType>> = {

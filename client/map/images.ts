@@ -142,10 +142,10 @@ export async function addImages(map: GlMap, k: MapColors): Promise<void> {
   const halo = k.halo;
   await Promise.all(SYMBOLS.map(async (s) => put(map, s.id, await symbolImage(s.symbol, s.color(k), halo, s.size))));
   put(map, "hatch-hazard", hatch(k.hazard, 9, 1, false));
-  const none = hatch(k.ink3, 10, 0.7, false);
+  const none = hatch(k.contour, 12, 0.6, false);
   none.globalCompositeOperation = "destination-over";
   none.fillStyle = k.land;
-  none.fillRect(0, 0, 10, 10);
+  none.fillRect(0, 0, 12, 12);
   put(map, "hatch-none", none);
   const tick = canvas(14, 14);
   tick.strokeStyle = k.halo;

@@ -13,6 +13,8 @@ export function trialMarker(map: GlMap, Marker: typeof GlMarker, events: MapEven
   slab.className = "trial-slab";
   slab.textContent = "?";
   element.append(slab);
+  // A click on the copy is no pick of the cell under it.
+  element.addEventListener("click", (event) => event.stopPropagation());
   element.addEventListener("keydown", (event) => {
     if (marker === null) return;
     const step = event.shiftKey ? 10 : 1;

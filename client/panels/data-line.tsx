@@ -23,7 +23,7 @@ export function DataLine() {
     dialog.value = "data";
   };
   return (
-    <footer class="dataline" data-region="dataline" tabIndex={-1} aria-label="Data and cautions">
+    <section class="dataline" data-region="dataline" tabIndex={-1} aria-label="Data and cautions">
       {planId.value === null || (plan.value !== null && g === null) ? (
         <>
           <b>{planId.value === null ? "No ground yet." : "Reading the ground."}</b>
@@ -49,6 +49,6 @@ export function DataLine() {
           {said.length > 1 ? `${said.length} cautions and data` : "Cautions and data"}
         </button>
       )}
-    </footer>
+    </section>
   );
 }

@@ -3,7 +3,8 @@ import { detailSky } from "../state/detail.ts";
 import { cover, legend, valueLayer } from "../state/layers.ts";
 import { faults } from "../state/notices.ts";
 import { noFeasible } from "../state/runs.ts";
-import { opacity, show } from "../state/view.ts";
+import { trial } from "../state/trial.ts";
+import { compared, narrow, opacity, opened, show } from "../state/view.ts";
 import { FaultBox } from "../ui/overlay.tsx";
 
 /** Always there with its layer, from the same table as the tiles, drawn with the map's own opacity. */
@@ -46,14 +47,20 @@ export function LegendCard() {
         ))}
       </div>
       {l.patterns.length > 0 && (
-        <ul class="keys">
-          {l.patterns.map((p) => (
-            <li key={p.reason}>
-              <img alt="" width="20" height="14" src={`data:image/svg+xml,${encodeURIComponent(p.svg)}`} />
-              {p.label}
-            </li>
-          ))}
-        </ul>
+        <details
+          class="pattern-keys"
+          open={!(narrow.value || opened.value || compared.value.length === 2 || trial.value !== null)}
+        >
+          <summary class="inset">Struck out and unknown ground</summary>
+          <ul class="keys">
+            {l.patterns.map((p) => (
+              <li key={p.reason}>
+                <img alt="" width="20" height="14" src={`data:image/svg+xml,${encodeURIComponent(p.svg)}`} />
+                {p.label}
+              </li>
+            ))}
+          </ul>
+        </details>
       )}
     </section>
   );

@@ -13,7 +13,9 @@ export function LensCard() {
   if (l === null) return null;
   const cell = l.cell;
   const side = result.value?.rank.parking.cellM;
-  const place = coordinate(l, notation.value, cell?.usng);
+  const whole = coordinate(l, notation.value, cell?.usng);
+  // Zone and square are the same all over a plan; the page's own coordinate line has them.
+  const place = notation.value === "usng" ? whole.replace(/^\S+ [A-Z]{2} /, "") : whole;
   return (
     <section class="card lens" aria-label="Picked cell" role="status">
       <div class="row1">

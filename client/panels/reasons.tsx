@@ -2,7 +2,6 @@ import type { ComponentChildren } from "preact";
 import type { Spot } from "../../src/plan/outputs/types.ts";
 import { num } from "../lib/format.ts";
 import { result } from "../state/runs.ts";
-import { plan } from "../state/session.ts";
 import { Num } from "../ui/explain.tsx";
 import { Icon } from "../ui/icon.tsx";
 
@@ -26,30 +25,29 @@ export function reasonLine(text: string): ReasonLine {
 }
 export const reasonLines = (spot: Spot): ReasonLine[] => spot.reasons.filter((r) => !STABLE.test(r)).map(reasonLine);
 
-/** "First in 171 of 200 draws": how sure the order is. */
+/** "First in 171 of 200 draws": how sure the order is, with its count as a number to ask about. */
 export function stabilityLine(spot: Spot): ComponentChildren | null {
-  if (spot.stabilityPct === null) return null;
-  const draws = plan.value?.search?.draws ?? 200;
-  if (draws === 0) return null;
-  const first = Math.round((spot.stabilityPct / 100) * draws);
+  const said = spot.reasons.find((r) => STABLE.test(r));
+  const found = said === undefined ? null : /^(First in )(\d[\d\s]* of \d[\d\s]*?)( draws.*)$/.exec(said);
+  if (found === null) return said ?? null;
+  const [, head, counted, tail] = found;
   return (
     <>
-      First in{" "}
+      {head}
       <Num
         why={() => ({
           title: "How often this spot stays first",
-          value: `${num(first)} of ${num(draws)}`,
-          sentence:
-            "The order was drawn again with seeded errors of model, trees and ground; this is how often the spot came first.",
+          value: counted!,
+          sentence: "The order was drawn again with seeded errors; this is how often the spot came first.",
           rows: [
             { name: "First", value: `${num(spot.stabilityPct, 1)} %`, source: "stability draws" },
-            ...(spot.topThreePct === undefined || spot.topThreePct === null
+            ...(spot.topThreePct == null
               ? []
               : [{ name: "Among the first three", value: `${num(spot.topThreePct, 1)} %`, source: "stability draws" }]),
             ...(spot.scoreRange
               ? [
                   {
-                    name: "Score, middle of the draws",
+                    name: "Score in the draws",
                     value: `${num(spot.scoreRange[0], 1)} to ${num(spot.scoreRange[1], 1)}`,
                     source: "stability draws",
                   },
@@ -63,9 +61,9 @@ export function stabilityLine(spot: Spot): ComponentChildren | null {
           ],
         })}
       >
-        {num(first)} of {num(draws)}
-      </Num>{" "}
-      draws of model, tree and ground error.
+        {counted}
+      </Num>
+      {tail}
     </>
   );
 }

@@ -47,20 +47,26 @@ export function back(): boolean {
   return true;
 }
 
+const goTo = (stage: view.Stage): void => {
+  view.stage.value = stage;
+};
+const showLayer = (show: view.Show): void => {
+  view.show.value = show;
+};
 const LETTERS: Record<string, () => void> = {
-  "1": () => (view.stage.value = "plan") && undefined,
-  "2": () => (view.stage.value = "spots") && undefined,
-  "3": () => (view.stage.value = "handover") && undefined,
+  "1": () => goTo("plan"),
+  "2": () => goTo("spots"),
+  "3": () => goTo("handover"),
   j: () => step(1),
   k: () => step(-1),
   r: () => void startRun(),
   x: () => {
     if (view.selected.value !== null) view.compareWith(view.selected.value);
   },
-  s: () => (view.show.value = "score") && undefined,
-  c: () => (view.show.value = "coverage") && undefined,
-  y: () => (view.show.value = "sky") && undefined,
-  p: () => (view.show.value = "plan") && undefined,
+  s: () => showLayer("score"),
+  c: () => showLayer("coverage"),
+  y: () => showLayer("sky"),
+  p: () => showLayer("plan"),
   m: () => keyHooks.moveUnit(),
   a: () => {
     waitingForAdd = true;

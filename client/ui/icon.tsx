@@ -22,6 +22,7 @@ export function Icon(props: { name: string; size?: "s" | "l"; class?: string; la
   const named =
     props.label === undefined ? { "aria-hidden": true as const } : { role: "img" as const, "aria-label": props.label };
   return (
+    // biome-ignore lint/a11y/noSvgWithoutTitle: it is either named by aria-label or hidden
     <svg class={`i ${props.size ?? ""} ${props.class ?? ""}`} {...named}>
       <use href={`#${props.name}`} />
     </svg>

@@ -66,7 +66,7 @@ export function FaultBox(props: { fault: Fault | undefined; children?: Component
   const f = props.fault;
   if (f === undefined) return null;
   return (
-    <div class="fault" role="group" aria-label={f.title}>
+    <section class="fault" aria-label={f.title}>
       <Icon name="hs-nogo" size="s" class="t-nogo" />
       <div>
         <b>{f.title}</b>
@@ -85,7 +85,7 @@ export function FaultBox(props: { fault: Fault | undefined; children?: Component
           <code>{f.code}</code>
         </details>
       </div>
-    </div>
+    </section>
   );
 }
 
@@ -105,6 +105,7 @@ export function Dialog(props: {
     if (!props.open && el.open) el.close();
   }, [props.open]);
   return (
+    // biome-ignore lint/a11y/useKeyWithClickEvents: a click beside it is a second way; Esc and the button do the same
     <dialog
       ref={box}
       class={`dialog ${props.wide ? "wide" : ""}`}

@@ -352,9 +352,12 @@ export function makeSpot(place: Place, rank: number, name: string, parking: stri
             `Loses ${worst.name}: short by ${(worst.shortDb ?? 0).toFixed(1)} dB, and the phone’s uplink gives out first. ${pct(worst.probability)}, target ${worst.target * 100} %.`,
           ]
         : []),
+      ...(rank === 0
+        ? []
+        : [`First in ${rank === 1 ? 171 : Math.round(22 / rank)} of 200 draws of the model's error.`]),
       ...(reserve.clear ? [] : ["Reserve satellite 83° W is too close to the grain elevator: 2.3° clear, needs 5°."]),
     ],
-    stabilityPct: rank === 1 ? 85.5 : rank === 2 ? 11 : 3.5 / rank,
+    stabilityPct: rank === 0 ? null : rank === 1 ? 85.5 : rank === 2 ? 11 : 3.5 / rank,
     topThreePct: rank <= 3 ? 90 : 10,
     scoreRange: [score - 2, Math.min(100, score + 1.5)],
   };
@@ -437,12 +440,12 @@ export function makeSky(place: Place, heightM = 1.6): SkyAnswer {
   const ground = groundM(place);
   const eye = ground + heightM;
   const horizon: SkyAnswer["horizon"] = [];
-  for (let az = 0; az < 360; az += 0.5) {
+  for (let az = 0; az < 360; az += 2) {
     let terrainDeg = -5;
     let buildingDeg: number | null = null;
     let treeDeg: number | null = null;
     let best = { kind: "terrain" as "terrain" | "building" | "tree", id: null as string | null, distanceM: 0, deg: -5 };
-    for (let d = 4; d < 620; d += d < 120 ? 3 : 9) {
+    for (let d = 4; d < 400; d += d < 100 ? 4 : 25) {
       const q: Place = [place[0] + d * Math.sin((az * Math.PI) / 180), place[1] + d * Math.cos((az * Math.PI) / 180)];
       const g = groundM(q);
       const deg = (Math.atan2(g - eye, d) * 180) / Math.PI;

@@ -58,17 +58,19 @@ export const EDGES = [75, 80, 85, 90, 95];
 const rgb = (hex: string): [number, number, number] =>
   [1, 3, 5].map((i) => Number.parseInt(hex.slice(i, i + 2), 16)) as [number, number, number];
 
+const CELL = 12;
+/** Shared by all tiles: the stand-in score is slow to work out. */
+const cache = new Map<string, [number, number, number] | "line" | "steep" | "object">();
 export function valueTile(layer: string, theme: string, z: number, x: number, y: number): Uint8Array {
   const data = new Uint8Array(SIDE * SIDE * 4);
   const colors = ramp(theme).map(rgb);
-  const cache = new Map<string, [number, number, number] | "none" | "line" | "steep" | "object">();
   for (let i = 0; i < SIDE * SIDE; i++) {
     const px = i % SIDE;
     const py = Math.floor(i / SIDE);
     const p = placeOf(z, x, y, px, py);
-    const cell: Place = [Math.round(p[0] / 5) * 5, Math.round(p[1] / 5) * 5];
+    const cell: Place = [Math.round(p[0] / CELL) * CELL, Math.round(p[1] / CELL) * CELL];
     if (layer === "value" ? out(p) : !PARKING.some((a) => inside(p, a.ring))) continue;
-    const key = `${cell[0]},${cell[1]}`;
+    const key = `${layer},${theme},${cell[0]},${cell[1]}`;
     let c = cache.get(key);
     if (c === undefined) {
       const reason = layer === "score" ? reasonAt(cell) : null;

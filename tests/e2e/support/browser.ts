@@ -43,5 +43,5 @@ export async function watchedPage(
 }
 /** Waits until the map has drawn all it has been given. */
 export async function mapReady(page: Page): Promise<void> {
-  await page.locator(".map .canvas[data-ready=true]").waitFor({ timeout: 60_000 });
+  await page.locator(".map .canvas[data-ready=true]").waitFor({ state: "attached", timeout: 60_000 });
 }
