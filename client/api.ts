@@ -1,4 +1,5 @@
 import type { ErrorBody } from "../src/errors/index.ts";
+import type { FileRow } from "../src/plan/http.ts";
 import type {
   CellAnswer,
   CoverAnswer,
@@ -135,7 +136,7 @@ export const api = {
   models: () => json<ModelRow[]>("/models"),
   upload: (id: string, file: File) =>
     json<unknown>(`/plans/${id}/files?${query({ name: file.name })}`, { method: "POST", body: file }),
-  files: (id: string) => json<unknown[]>(`/plans/${id}/files`),
+  files: (id: string) => json<FileRow[]>(`/plans/${id}/files`),
 };
 
 /** Follows a run by server-sent events; falls back to asking each second where the stream breaks. */
