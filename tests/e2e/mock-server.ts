@@ -385,6 +385,13 @@ export function createMock(options: MockOptions): express.Express {
       ),
   );
   api.get(
+    "/plans/:id/files",
+    (_q, s) =>
+      void s.json(
+        ["ground.tif", "surface.tif"].map((name) => ({ name, bytes: 2_400_000, modifiedAt: "2026-09-01T08:00:00Z" })),
+      ),
+  );
+  api.get(
     "/models",
     (_q, s) =>
       void s.json([
