@@ -24,6 +24,8 @@ const NU2_CLEAR = 0.78 * 0.78;
  * @param stepM       length of a step, m
  * @param zeroM       height of the swept antenna, m AMSL: 0 in `work`
  * @param canopyCount samples with vegetation on this ray
+ * @param lesser      true: a second route to the same cells; it is written only where it loses less than what stands there,
+ *                    `route` then says 1. Line of sight stays that of the first route.
  */
 export function walkRay(
   work: RayWork,
@@ -35,6 +37,8 @@ export function walkRay(
   link: LinkConstants,
   canopyCount: number,
   vegetation: VegetationLoss | null,
+  lesser: boolean,
+  route: Uint8Array | null,
   out: SweepOut,
 ): void {
   const { ground, top, voids, cells, blockTop } = work;
@@ -211,21 +215,29 @@ export function walkRay(
 
         loss += freeSpaceDb + DB10 * Math.log(n * n * step2 + height * height);
 
+        let lengthM = 0;
         if (countCanopy) {
           let inside = 0;
           for (let i = 0; i < canopySeen; i++) if (canopyZ[i]! >= tilt * canopyX[i]!) inside++;
-          const lengthM = inside * stepM;
-          if (vegetationM !== null) vegetationM[cell] = lengthM;
+          lengthM = inside * stepM;
           if (vegetation !== null && inside > 0)
             loss +=
               vegetation.maximumDb * (1 - Math.exp((-lengthM * vegetation.specificDbPerM) / vegetation.maximumDb));
-        } else if (vegetationM !== null) vegetationM[cell] = 0;
-        lossDb[cell] = loss;
-        // Slopes of the curved frame stand on the terminal's level; the receiver's is turned by d/a.
-        if (elevationDeg !== null) elevationDeg[cell] = DEGREES * Math.atan(slopeBack / stepM - (n * stepM) / radiusM);
-        if (lineOfSight !== null) lineOfSight[cell] = clear ? 1 : 0;
-        if (unknownShare !== null)
-          unknownShare[cell] = voids[n - 1]! === 0 ? 0 : Math.ceil((100 * voids[n - 1]!) / (n - 1));
+        }
+        if (unknownShare !== null && n > 1) {
+          const share = Math.ceil((100 * voids[n - 1]!) / (n - 1));
+          if (!lesser || share > unknownShare[cell]!) unknownShare[cell] = share;
+        }
+        if (!lesser || loss < lossDb[cell]!) {
+          lossDb[cell] = loss;
+          if (vegetationM !== null) vegetationM[cell] = lengthM;
+          // Slopes of the curved frame stand on the terminal's level; the receiver's is turned by d/a.
+          if (elevationDeg !== null)
+            elevationDeg[cell] = DEGREES * Math.atan(slopeBack / stepM - (n * stepM) / radiusM);
+          if (lesser) {
+            if (route !== null) route[cell] = 1;
+          } else if (lineOfSight !== null) lineOfSight[cell] = clear ? 1 : 0;
+        }
       }
     }
 
