@@ -14,7 +14,7 @@ import {
   whenOf,
 } from "../../src/placement/index.ts";
 import { REJECT_REASONS } from "../../src/plan/outputs/rank.ts";
-import type { CellAnswer, SkyAnswer } from "../../src/plan/outputs/types.ts";
+import type { CellAnswer } from "../../src/plan/outputs/types.ts";
 import type { LoadedPlan } from "../../src/plan/types.ts";
 import { dishSettings, lookAngles, skyFromSpot } from "../../src/satellite/index.ts";
 import { nearestCell, type Scene } from "../../src/terrain/scene.ts";
@@ -36,9 +36,7 @@ const folders = new WeakMap<LoadedPlan, string>();
 const standText = (reason: string): string => `Struck out by ${reason}; open the cell for the number and the limit.`;
 
 /** The computing side for the service and the command line. */
-export function createEngine(_options: EngineOptions = {}): Engine & {
-  sky(loaded: LoadedPlan, scene: Scene, place: LngLat, heightM?: number, roofId?: string): Promise<SkyAnswer>;
-} {
+export function createEngine(_options: EngineOptions = {}): Engine {
   const scenarioOf = (loaded: LoadedPlan, scene: Scene): Scenario => makeScenario(loaded, scene);
 
   return {
