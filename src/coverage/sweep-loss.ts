@@ -1,7 +1,7 @@
 import { cancelled, HardstandError } from "../errors/index.ts";
 import { type LinkConstants, linkConstants } from "./link-constants.ts";
 import { createRayWork } from "./ray-work.ts";
-import { lastMaskedSteps, planRays, type RayPlan, raySteps } from "./rays.ts";
+import { lastMaskedSteps, planRays, type RayPlace, type RayPlan, raySteps } from "./rays.ts";
 import { sampleRay } from "./sample-ray.kernel.ts";
 import {
   DEFAULT_RAY_DENSITY,
@@ -43,11 +43,11 @@ export function clearSweepOut(out: SweepOut): void {
 }
 
 /** How many rays a sweep has; work is shared out in ranges of them. */
-export function countSweepRays(terrain: SweepTerrain, job: SweepJob): number {
+export function countSweepRays(terrain: SweepTerrain, job: RayPlace & { rayDensity?: number }): number {
   return planFor(terrain, job).rayCount;
 }
 
-function planFor(terrain: SweepTerrain, job: SweepJob): RayPlan {
+function planFor(terrain: SweepTerrain, job: RayPlace & { rayDensity?: number }): RayPlan {
   return planRays(terrain, job, job.rayDensity ?? DEFAULT_RAY_DENSITY);
 }
 
