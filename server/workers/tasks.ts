@@ -10,6 +10,15 @@ import {
   sweepVisible,
   type VisibleJob,
 } from "../../src/coverage/index.ts";
+import type { Evaluation, SkyValues } from "../../src/placement/index.ts";
+import {
+  type EvaluateTask,
+  performEvaluate,
+  performScreenSky,
+  performScreenSweep,
+  type ScreenSkyTask,
+  type ScreenSweepTask,
+} from "./plan-tasks.ts";
 
 /** What a task may use while it works. */
 export interface TaskContext {
@@ -54,6 +63,9 @@ export interface TaskTable {
   "sweep-point": { request: SweepPointTask; response: null };
   "sweep-visible": { request: SweepVisibleTask; response: null };
   "profile-batch": { request: ProfileBatchTask; response: null };
+  "screen-sweep": { request: ScreenSweepTask; response: null };
+  "screen-sky": { request: ScreenSkyTask; response: SkyValues };
+  "evaluate-places": { request: EvaluateTask; response: Evaluation[] };
 }
 
 export type TaskName = keyof TaskTable;
@@ -76,4 +88,7 @@ export const HANDLERS: TaskHandlers = {
     profileBatch(terrain, link, paths, out, { ...context, from, to });
     return null;
   },
+  "screen-sweep": performScreenSweep,
+  "screen-sky": performScreenSky,
+  "evaluate-places": performEvaluate,
 };
