@@ -49,10 +49,16 @@ export function placeTerms(service: Service, terminal: Terminal, place: Place, f
 
 /** The unit's antenna system, the same both ways. */
 export function unitTerms(service: Service): Term[] {
-  const source = service.cableLossDb === undefined && service.cable !== undefined ? "type and length, common practice" : PLAN;
+  const source =
+    service.cableLossDb === undefined && service.cable !== undefined ? "type and length, common practice" : PLAN;
   const cable = serviceCableLossDb(service);
   return [
-    term("cable", cable === 0 ? 0 : -cable, "dB", service.cableLossDb === undefined && service.cable === undefined ? UNSAID : source),
+    term(
+      "cable",
+      cable === 0 ? 0 : -cable,
+      "dB",
+      service.cableLossDb === undefined && service.cable === undefined ? UNSAID : source,
+    ),
     term("unit antenna, peak", service.antenna.gainDbi, "dBi", PLAN),
   ];
 }

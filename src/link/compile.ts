@@ -90,8 +90,7 @@ export function compileNeed(args: CompileArgs): CompiledNeed {
   const beforeEntry = mapl + medianEntryDb;
 
   const marginDb = (lossDb: number, patternDb: number) => mapl + patternDb - lossDb;
-  const probability = (lossDb: number, patternDb: number) =>
-    probabilityAt(spread, beforeEntry + patternDb - lossDb);
+  const probability = (lossDb: number, patternDb: number) => probabilityAt(spread, beforeEntry + patternDb - lossDb);
   return {
     maplDownlinkDb,
     maplUplinkDb,

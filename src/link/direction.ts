@@ -20,7 +20,12 @@ export interface Direction {
   rateMbps(levelDbm: number): number | null;
 }
 
-export const term = (name: string, value: number, unit: string, source: string): Term => ({ name, value, unit, source });
+export const term = (name: string, value: number, unit: string, source: string): Term => ({
+  name,
+  value,
+  unit,
+  source,
+});
 export const total = (terms: readonly Term[]): number => terms.reduce((sum, t) => sum + t.value, 0);
 
 /** Largest path loss (at the frequency the loss is computed for) that meets the need with the median, pattern at its peak, dB. */

@@ -1,8 +1,17 @@
 export { type CompileArgs, type CompiledNeed, compileNeed } from "./compile.ts";
 export {
+  channelCapacityMbps,
+  DEFAULT_ACTIVITY,
+  FULL_SHARE,
+  type LoadAnswer,
+  type LoadRow,
+  type ServiceLoad,
+  serviceLoad,
+} from "./load.ts";
+export {
   type CableType,
-  cableLossDb,
   CROWD_LOSS_DB,
+  cableLossDb,
   frequencyShiftDb,
   serviceCableLossDb,
   serviceFrequencyMHz,

@@ -76,7 +76,12 @@ export function lteDirections(args: NeedArgs & { service: LteService; need: LteS
   const neededDown = Math.max(bySinr, rsrpDbm ?? Number.NEGATIVE_INFINITY);
   const chainDown = [
     ...transmitTerms(service),
-    term("spread over resource elements", -10 * Math.log10(12 * blocks), "dB", `${12 * blocks} of ${blocks} resource blocks, 3GPP TS 36.101 Table 5.6-1`),
+    term(
+      "spread over resource elements",
+      -10 * Math.log10(12 * blocks),
+      "dB",
+      `${12 * blocks} of ${blocks} resource blocks, 3GPP TS 36.101 Table 5.6-1`,
+    ),
     ...unitTerms(service),
     ...way,
   ];
@@ -116,7 +121,12 @@ export function lteDirections(args: NeedArgs & { service: LteService; need: LteS
     levelAtZeroLossDbm: levelUp,
     against: [
       ...noiseTerms(best.blocks * RB_HZ, figureUp, service.noiseFigureDb !== undefined, interferenceDb),
-      term("SINR needed", best.sinrDb, "dB", `${UPLINK_CURVE.source}, ${uplinkMbps} Mb/s on ${best.blocks} of ${blocks} resource blocks, the number that reaches furthest`),
+      term(
+        "SINR needed",
+        best.sinrDb,
+        "dB",
+        `${UPLINK_CURVE.source}, ${uplinkMbps} Mb/s on ${best.blocks} of ${blocks} resource blocks, the number that reaches furthest`,
+      ),
       term("level needed", noiseUp + best.sinrDb, "dBm", "noise on those blocks and the SINR needed"),
     ],
     neededDbm: noiseUp + best.sinrDb,
@@ -151,7 +161,12 @@ export function levelDirections(args: NeedArgs): Directions {
     levelAtZeroLossDbm: total(chain),
     against: [
       ...noiseTerms(bandwidthHz, figureDb, given, interferenceDb),
-      term("level needed", neededDbm + interferenceDb, "dBm", service.kind === "wifi" ? `plan; rates by ${WIFI_SOURCE}` : "plan"),
+      term(
+        "level needed",
+        neededDbm + interferenceDb,
+        "dBm",
+        service.kind === "wifi" ? `plan; rates by ${WIFI_SOURCE}` : "plan",
+      ),
     ],
     neededDbm: neededDbm + interferenceDb,
     noiseDbm: noiseDbm(bandwidthHz, figureDb) + interferenceDb,
