@@ -201,6 +201,17 @@ test.each(["indoor-traditional", "indoor-efficient"] as const)(
           sum += exactCdf((outdoor - loss - entryLossDb(buildingClass, 763, 0, (i + 0.5) / n)) / sigma);
         expect(Math.abs(need.probability(loss, 0) - sum / n)).toBeLessThan(2e-5);
       }
+      // A much finer rule in the normal deviate, over a wider span.
+      for (let loss = 40; loss < 180; loss += 9.7) {
+        let sum = 0;
+        let weight = 0;
+        for (let z = -7; z <= 7; z += 0.004) {
+          const w = Math.exp((-z * z) / 2);
+          weight += w;
+          sum += w * exactCdf((outdoor - loss - entryLossDb(buildingClass, 763, 0, exactCdf(z))) / sigma);
+        }
+        expect(Math.abs(need.probability(loss, 0) - sum / weight)).toBeLessThan(1e-7);
+      }
       let before = 1;
       for (let loss = -50; loss < 220; loss += 0.37) {
         const p = need.probability(loss, 0);
