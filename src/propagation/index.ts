@@ -1,4 +1,7 @@
 export { evaluateLoss, findModel } from "./evaluate.ts";
+export { type ItmLink, itmAreaInto, itmPointToPointInto } from "./itm.kernel.ts";
+export { type ItmArea, type ItmInput, type ItmResult, itmArea, itmLink, itmPointToPoint } from "./itm.ts";
+export { ITM_PARTS, ITM_SLOTS, type ItmPart } from "./itm-profile.kernel.ts";
 export {
   fresnelIntegrals,
   fresnelKirchhoff,

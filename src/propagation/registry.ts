@@ -1,3 +1,4 @@
+import { itmCase } from "./cases/itm.ts";
 import { p1812Case } from "./cases/p1812.ts";
 import { knifeEdgeCase, p525Case, p526Case, twoRayCase } from "./cases/simple.ts";
 import type { ModelEntry } from "./types.ts";
@@ -38,6 +39,21 @@ export const MODELS: readonly ModelEntry[] = Object.freeze([
     verified: "published validation results of the Recommendation's reference software, every intermediate",
     tolerance: "1e-6 dB",
     evaluate: p1812Case,
+  },
+  {
+    id: "itm",
+    title: "Irregular terrain model (Longley–Rice), point to point and area",
+    edition: "1.2.2 (NTIA v1.4)",
+    source: "NTIA Report TR-82-100; NTIA reference implementation v1.4",
+    validity: {
+      frequencyMHz: [20, 20_000],
+      distanceKm: [1, 2000],
+      heightM: [0.5, 3000],
+      text: "terrain only; second opinion from 1 km",
+    },
+    verified: "NTIA test cases (point to point, area, command examples) and the 1984 reference run",
+    tolerance: "half of the last printed digit: 0.0051 dB point to point, 0.051 dB area",
+    evaluate: itmCase,
   },
   {
     id: "knife-edge",

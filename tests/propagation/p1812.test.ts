@@ -11,7 +11,7 @@ interface CaseFile {
 const ZONES: Record<number, Zone> = { 1: "sea", 3: "coastal", 4: "inland" };
 const UNIT = /_(km|mrad|masl|deg|pct|m|dB|dBuVm)$/;
 
-export function caseOf(file: CaseFile, i: Record<string, number>): LossCase {
+function caseOf(file: CaseFile, i: Record<string, number>): LossCase {
   return {
     model: "p1812",
     frequencyMHz: i.f_GHz! * 1000,
