@@ -72,7 +72,7 @@ export const lossCaseSchema = z.strictObject({
   vegetationM: z.number().min(0).max(100_000).optional(),
   leaf: z.enum(["leaf-on", "leaf-off"]).optional(),
   /** P.2108. */
-  clutterType: z.number().int().min(1).max(5).optional(),
+  clutterType: z.number().int().min(1).max(6).optional(),
   clutterHeightM: metres(0, 500).optional(),
   streetWidthM: metres(0.1, 1000).optional(),
   section: z.enum(["3.1", "3.2", "3.3"]).optional(),
