@@ -30,6 +30,15 @@ export {
 } from "./p2108.ts";
 export { type BuildingClass, type EntryLoss, entryLoss, entryLossDb } from "./p2109.ts";
 export { type LinkEnds, type RadioProfile, radioProfile } from "./profile.ts";
+export {
+  HANDOVER_FROM_KM,
+  P1812_FROM_KM,
+  type RefinedLoss,
+  refinedLoss,
+  SECOND_OPINION_FROM_KM,
+  type SecondOpinion,
+  secondOpinion,
+} from "./refined.ts";
 export { MODELS } from "./registry.ts";
 export { type TwoRayResult, twoRay } from "./two-ray.ts";
 export * from "./types.ts";

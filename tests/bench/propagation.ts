@@ -1,27 +1,19 @@
 import {
   DELTA_SLOTS,
   deltaBullingtonInto,
+  ITM_SLOTS,
+  itmLink,
+  itmPointToPointInto,
   P1812_SLOTS,
   p1812Into,
   p1812Link,
   type RadioProfile,
 } from "../../src/propagation/index.ts";
+import { seeded } from "../support/random-profile.ts";
 
 const SAMPLES = 480;
 const PROFILES = 64;
 const ROUNDS = 7;
-
-/** Seeded uniform numbers, so that every run walks the same ground. */
-function seeded(seed: number): () => number {
-  let s = seed >>> 0;
-  return () => {
-    s = (s + 0x6d2b79f5) >>> 0;
-    let t = s;
-    t = Math.imul(t ^ (t >>> 15), t | 1);
-    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
-    return ((t ^ (t >>> 14)) >>> 0) / 4294967296;
-  };
-}
 
 /** Rolling ground with single buildings on it; half of the paths clear, half blocked. */
 function profiles(withObstacles: boolean): RadioProfile[] {
@@ -68,12 +60,19 @@ export async function benchPropagation(): Promise<string> {
       p1812Into(p.distancesKm, p.groundM, p.obstacleM, p.n, link, out);
       return out[0]!;
     };
+  const itm = new Float64Array(ITM_SLOTS);
+  const itmInput = itmLink({ frequencyMHz: 763, txHeightM: 6, rxHeightM: 1.5, polarization: "vertical" });
+  const runItm = (p: RadioProfile): number => {
+    itmPointToPointInto(p.groundM, p.n - 1, (1000 * p.distancesKm[p.n - 1]!) / (p.n - 1), itmInput, itm);
+    return itm[0]!;
+  };
   const rows: Row[] = [
     { name: "delta-Bullington, fused", run: runDelta, set: bare, perSecond: [] },
     { name: "delta-Bullington, fused, obstacles", run: runDelta, set: built, perSecond: [] },
     { name: "P.1812, 50 % time", run: runP1812(50), set: bare, perSecond: [] },
     { name: "P.1812, 50 % time, obstacles", run: runP1812(50), set: built, perSecond: [] },
     { name: "P.1812, 10 % time, obstacles", run: runP1812(10), set: built, perSecond: [] },
+    { name: "irregular terrain model", run: runItm, set: bare, perSecond: [] },
   ];
   let checksum = 0;
   const once = (row: Row, repeats: number): number => {
