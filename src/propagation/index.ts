@@ -19,8 +19,9 @@ export { type DeltaBullingtonLink, type DeltaBullingtonResult, deltaBullington, 
 export { type GasAttenuation, gasAttenuation } from "./p676.ts";
 export { LEAF_OFF_SHARE, type Leaf, P833_RANGE_MHZ, vegetationLossDb, woodland } from "./p833.ts";
 export { type RainAttenuation, rainAttenuation } from "./p838.ts";
-export { P1812_PARTS, P1812_SLOTS, type P1812Link, type P1812Part, p1812Into } from "./p1812.kernel.ts";
+export { p1812Into } from "./p1812.kernel.ts";
 export { locationLossDb, type P1812Input, type P1812Result, p1812, p1812Link } from "./p1812.ts";
+export { P1812_PARTS, P1812_SLOTS, type P1812Link, type P1812Part } from "./p1812-parts.ts";
 export {
   CLUTTER_HEIGHT_M,
   type ClutterType,

@@ -1,6 +1,7 @@
 import { gasAttenuation } from "./p676.ts";
-import { P1812_PARTS, P1812_SLOTS, type P1812Part, p1812Into } from "./p1812.kernel.ts";
+import { p1812Into } from "./p1812.kernel.ts";
 import { type P1812Input, p1812Link } from "./p1812.ts";
+import { P1812_PARTS, P1812_SLOTS, type P1812Part } from "./p1812-parts.ts";
 import type { RadioProfile } from "./profile.ts";
 
 /** Clutter nearer than this to either end is left out, km. */

@@ -7,18 +7,12 @@ const MDVAR = [0, 1, 2, 3, 10, 11, 12, 13, 20, 21, 22, 23, 30, 31, 32, 33];
 
 /**
  * Irregular terrain model: point to point over a profile, or area mode from terrainIrregularityM and a distance.
- * Percentages are time/location/situation, or reliability and confidence (time = reliability, location = 50, situation = confidence).
+ * Percentages are time, location and situation. Reliability is another name for time, confidence for situation.
  */
 export function itmCase(input: LossCase): LossResult {
   const warnings = new Warnings();
-  const byReliability = input.reliabilityPct !== undefined || input.confidencePct !== undefined;
-  if (byReliability && (input.timePct !== undefined || input.situationPct !== undefined))
-    refuse(
-      "the case mixes time/situation with reliability/confidence",
-      "reliabilityPct",
-      input.reliabilityPct ?? input.confidencePct,
-      "give timePct, locationPct and situationPct, or reliabilityPct and confidencePct",
-    );
+  agree(input, "timePct", "reliabilityPct");
+  agree(input, "situationPct", "confidencePct");
   const mdvar = input.mdvar ?? CASE_DEFAULTS.mdvar;
   if (!MDVAR.includes(mdvar)) refuse("no such mode of variability", "mdvar", mdvar, `one of ${MDVAR.join(", ")}`);
   const conductivitySPerM = input.conductivitySPerM ?? CASE_DEFAULTS.conductivitySPerM;
@@ -34,9 +28,9 @@ export function itmCase(input: LossCase): LossResult {
     permittivity: input.permittivity ?? CASE_DEFAULTS.permittivity,
     conductivitySPerM,
     mdvar,
-    timePct: (byReliability ? input.reliabilityPct : input.timePct) ?? CASE_DEFAULTS.timePct,
-    locationPct: (byReliability ? undefined : input.locationPct) ?? CASE_DEFAULTS.locationPct,
-    situationPct: (byReliability ? input.confidencePct : input.situationPct) ?? CASE_DEFAULTS.situationPct,
+    timePct: input.timePct ?? input.reliabilityPct ?? CASE_DEFAULTS.timePct,
+    locationPct: input.locationPct ?? CASE_DEFAULTS.locationPct,
+    situationPct: input.situationPct ?? input.confidencePct ?? CASE_DEFAULTS.situationPct,
   };
   let answer: ItmResult;
   if (input.terrainIrregularityM !== undefined && input.heightsM === undefined) {
@@ -77,4 +71,10 @@ export function itmCase(input: LossCase): LossResult {
       "low frequencies with steep horizons within half a kilometre are outside it: use p526",
     );
   return pathAnswer(lossDb, parts, warnings);
+}
+
+/** Two names of one percentage: both may be given, but not with two values. */
+function agree(input: LossCase, one: "timePct" | "situationPct", other: "reliabilityPct" | "confidencePct"): void {
+  if (input[one] === undefined || input[other] === undefined || input[one] === input[other]) return;
+  refuse(`${one} and ${other} are one percentage and differ`, other, input[other], `give ${one} or ${other}`);
 }
