@@ -97,3 +97,9 @@ test.each([
 test("a gradient at ducting is refused", () => {
   expect(() => evaluateLoss({ ...flat, deltaN: 157 })).toThrow(/deltaN/);
 });
+
+test("of two points of equal clearance the last is the horizon of a clear path (Rec. ITU-R P.1812-6 attachment 1 §4)", () => {
+  const level: LossCase = { ...flat, heightsM: [10, 10, 10, 10], txHeightM: 8, rxHeightM: 8 };
+  const { parts } = evaluateLoss(level);
+  expect([parts.dlt, parts.dlr]).toEqual([2, 1]);
+});
