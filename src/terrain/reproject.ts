@@ -104,9 +104,7 @@ async function fillRing(w: RasterWindow, raster: RasterHandle, others: readonly 
       const p = other.toRaster(raster.toLngLat(w.col0 + (k % w.cols), w.row0 + Math.floor(k / w.cols)));
       return { col: snap(p.col), row: snap(p.row) };
     });
-    const inside = places.map(
-      (p) => p.col >= 0 && p.row >= 0 && p.col <= other.width - 1 && p.row <= other.height - 1,
-    );
+    const inside = places.map((p) => p.col >= 0 && p.row >= 0 && p.col <= other.width - 1 && p.row <= other.height - 1);
     const used = places.filter((_, n) => inside[n]);
     if (used.length === 0) continue;
     const c0 = Math.floor(Math.min(...used.map((p) => p.col)));

@@ -51,6 +51,8 @@ export interface Scene {
   buildingAt: Uint16Array | null;
   /** True when ground is a filter's estimate from a surface: stand checks are then at best caution. */
   groundEstimated: boolean;
+  /** 1 where the ground raster is void and ground was estimated from its surroundings under a known surface; absent when nowhere. */
+  groundFilled?: Uint8Array;
   /** Posting (cell size, m) of the ground raster itself, not of the grid. */
   groundPostingM: number;
   /** True when a separate surface (or buildings) is known; false: bare earth only, trees and buildings are not in it. */

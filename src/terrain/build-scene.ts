@@ -1,0 +1,273 @@
+import { HardstandError } from "../errors/index.ts";
+import type { LocalFrame } from "../geodesy/types.ts";
+import { checkCoordinates } from "../plan/checks/index.ts";
+import type { LoadedPlan } from "../plan/types.ts";
+import { placeBuildings } from "./buildings.ts";
+import { compareGroundSurface, groundLooksLikeSurface, knownSurfaceSets } from "./compare.ts";
+import { chooseGrid, MAX_CELLS, planFrame } from "./extent.ts";
+import { farField } from "./far-field.ts";
+import { closeNarrowGaps, fillGroundUnderSurface } from "./gaps.ts";
+import { estimateGround } from "./ground-filter.ts";
+import { addGrowth, composeLayers, settleCanopy } from "./layers.ts";
+import type { RasterHandle } from "./raster.ts";
+import { mosaic } from "./reproject.ts";
+import type { Grid, Scene, SceneWarning } from "./scene.ts";
+import { measureSeams, seamWarnings } from "./seams.ts";
+import type { WorkHooks } from "./shared.ts";
+import { egm96, type Geoid, settleDatums } from "./vertical.ts";
+
+/** A plan's rasters, opened, in the order in which the first with data wins. */
+export interface SceneRasters {
+  ground: readonly RasterHandle[];
+  surface: readonly RasterHandle[];
+  canopy: readonly RasterHandle[];
+}
+
+export interface SceneOptions {
+  /** Name of the plan's file, for messages. Default "plan". */
+  planFile?: string;
+  /** Most cells of the working grid; default 25 million. */
+  maxCells?: number;
+  /** Coarse ground beyond the grid; default true. */
+  far?: boolean;
+  /** Instant (ISO 8601) the run is about: obstacles with dates of their own stand or not. Default: the plan's day, else all stand. */
+  when?: string;
+  signal?: AbortSignal;
+  onProgress?: (share: number, step: string) => void;
+  /** Undulation of the geoid above the ellipsoid; default EGM96. */
+  geoid?: () => Promise<Geoid>;
+}
+
+/** Instants a run is about: the one given, the plan's whole day, or none. */
+function instants(loaded: LoadedPlan, when: string | undefined): { from: number; to: number } | null {
+  if (when !== undefined) return { from: Date.parse(when), to: Date.parse(when) };
+  if (loaded.plan.date === undefined) return null;
+  const from = Date.parse(`${loaded.plan.date}T00:00:00Z`);
+  // The plan's day is a local one somewhere on Earth: half a day on either side belongs to it.
+  return { from: from - 12 * 3_600_000, to: from + 36 * 3_600_000 };
+}
+
+function hooksFor(options: SceneOptions, from: number, to: number, step: string): WorkHooks {
+  return {
+    signal: options.signal,
+    onProgress: (share) => options.onProgress?.(from + (to - from) * share, step),
+  };
+}
+
+interface Ground {
+  groundM: Float32Array;
+  /** Greatest ground in each cell; the same array where the grid is as fine as the rasters. */
+  topM: Float32Array;
+  source: Uint8Array;
+  postingM: number;
+}
+
+const postingOf = (r: RasterHandle): number => Math.max(...r.cellM);
+
+async function readGround(
+  grid: Grid,
+  frame: LocalFrame,
+  rasters: readonly RasterHandle[],
+  options: SceneOptions,
+): Promise<Ground> {
+  const { heightsM, source } = await mosaic(
+    grid,
+    frame,
+    rasters,
+    "centre",
+    hooksFor(options, 0, 0.35, "reading the ground"),
+  );
+  const used = rasters.filter((_, k) => source.includes(k + 1));
+  const coarser = used.some((r) => grid.cellM > 1.5 * Math.min(...r.cellM));
+  const topM = coarser
+    ? (await mosaic(grid, frame, rasters, "greatest", hooksFor(options, 0.35, 0.5, "reading the ground"))).heightsM
+    : heightsM;
+  return { groundM: heightsM, topM, source, postingM: Math.max(grid.cellM / 1e6, ...used.map(postingOf)) };
+}
+
+function shareVoid(values: Float32Array): number {
+  let n = 0;
+  for (const z of values) if (Number.isNaN(z)) n++;
+  return n / values.length;
+}
+
+/**
+ * Everything a run needs to know of the ground, on one grid in the plan's frame.
+ *
+ * Ground is taken at cell centres (bilinear; where antennas stand), surface as the greatest of each cell where the grid
+ * is coarser than the raster, and so is the ground that obstructs: no ridge and no wall is averaged away. Per cell the first
+ * raster with data wins. Unequal datums, feet for metres, constant offsets stop the run; what is missing, estimated or
+ * assumed is in `warnings`. With a surface alone, ground is a filter's estimate and `groundEstimated` says so.
+ *
+ * @param rasters  opened rasters, heights in metres, voids NaN
+ * @returns arrays in SharedArrayBuffers; NaN is unknown everywhere
+ * Throws terrain.coverage, terrain.units-disagree, terrain.datum-mixed, plan.coordinates-swapped, plan.coordinates-far,
+ * plan.too-large, run.cancelled.
+ */
+export async function buildScene(
+  loaded: LoadedPlan,
+  rasters: SceneRasters,
+  options: SceneOptions = {},
+): Promise<Scene> {
+  const planFile = options.planFile ?? "plan";
+  const { terrain } = loaded.plan;
+  const heights = [...rasters.ground, ...rasters.surface];
+  if (heights.length === 0)
+    throw new HardstandError("terrain.coverage", "there is no ground and no surface raster", {
+      where: `${planFile}: terrain`,
+      received: "0 rasters",
+      hint: "name at least one under terrain.ground or terrain.surface",
+    });
+  checkCoordinates(
+    loaded,
+    planFile,
+    heights.map((r) => r.bounds),
+  );
+  const settled = await settleDatums(rasters.ground, rasters.surface, options.geoid ?? egm96);
+  const frame = planFrame(loaded);
+  const { grid, warnings: gridWarnings } = chooseGrid(
+    loaded,
+    frame,
+    [...settled.ground, ...settled.surface],
+    options.maxCells ?? MAX_CELLS,
+  );
+  const n = grid.cols * grid.rows;
+  const warnings: SceneWarning[] = [
+    ...[...heights, ...rasters.canopy].flatMap((r) =>
+      r.warnings.map((w) => ({ code: w.code, text: `${r.file}: ${w.text}` })),
+    ),
+    ...settled.warnings,
+    ...gridWarnings,
+    ...knownSurfaceSets(rasters.ground.map((r) => r.file)),
+  ];
+
+  const surface =
+    settled.surface.length === 0
+      ? null
+      : await mosaic(grid, frame, settled.surface, "greatest", hooksFor(options, 0.5, 0.7, "reading the surface"));
+  if (surface !== null)
+    warnings.push(
+      ...seamWarnings(measureSeams(surface.heightsM, surface.source, grid, settled.surface), settled.surface),
+    );
+
+  let ground: Ground;
+  let groundFilled: Uint8Array | null = null;
+  const groundEstimated = settled.ground.length === 0;
+  if (groundEstimated) {
+    const { groundM, objectShare } = estimateGround(surface!.heightsM, grid.cols, grid.rows, grid.cellM);
+    ground = { groundM, topM: groundM, source: surface!.source, postingM: Math.max(...settled.surface.map(postingOf)) };
+    warnings.push({
+      code: "terrain.ground-estimated",
+      text: `No ground raster: the ground is estimated from the surface by a progressive morphological filter (objects up to 60 m wide taken off, ${Math.round(objectShare * 100)} % of cells). Slope and antenna heights are estimates.`,
+    });
+  } else {
+    ground = await readGround(grid, frame, settled.ground, options);
+    warnings.push(...seamWarnings(measureSeams(ground.groundM, ground.source, grid, settled.ground), settled.ground));
+    if (surface !== null) {
+      warnings.push(...compareGroundSurface(ground.topM, surface.heightsM));
+      const filled = fillGroundUnderSurface(ground.groundM, surface.heightsM, grid);
+      if (filled !== null) {
+        groundFilled = filled.filled;
+        if (ground.topM !== ground.groundM)
+          for (let i = 0; i < n; i++) if (groundFilled[i] === 1) ground.topM[i] = ground.groundM[i]!;
+        warnings.push({
+          code: "terrain.ground-filled",
+          text: `The ground is void but the surface known on ${(filled.share * 100).toFixed(1)} % of the grid; the ground there is estimated from its surroundings.`,
+        });
+      }
+      warnings.push(...closeGaps(surface.heightsM, ground.groundM, grid));
+    }
+  }
+
+  const canopy =
+    rasters.canopy.length === 0
+      ? null
+      : (await mosaic(grid, frame, rasters.canopy, "greatest", hooksFor(options, 0.7, 0.85, "reading the canopy")))
+          .heightsM;
+  if (canopy !== null) warnings.push(...settleCanopy(canopy, rasters.canopy.map((r) => r.file).join(", ")));
+
+  const burned = placeBuildings(
+    grid,
+    frame,
+    ground.groundM,
+    loaded.buildings,
+    loaded.hazards,
+    instants(loaded, options.when),
+  );
+  warnings.push(...burned.warnings);
+  if (!groundEstimated && ground.postingM <= 5)
+    warnings.push(
+      ...groundLooksLikeSurface(ground.groundM, grid, loaded.buildings === null ? null : burned.buildingAt),
+    );
+  const growthM = terrain.canopyGrowthM ?? 0;
+  const layers = composeLayers(
+    grid,
+    ground.groundM,
+    ground.topM,
+    surface?.heightsM ?? null,
+    canopy,
+    growthM,
+    burned.buildings,
+    burned.buildingAt,
+  );
+  if (canopy !== null) addGrowth(canopy, growthM);
+
+  const groundVoid = shareVoid(ground.groundM);
+  if (groundVoid > 0.0005)
+    warnings.push({
+      code: "terrain.ground-void",
+      text: `The ground is unknown on ${(groundVoid * 100).toFixed(1)} % of the working grid; paths over it are answered as unknown.`,
+    });
+  const built = burned.buildings.some((b) => !b.temporary);
+  warnings.push(...missingLayers(surface !== null, canopy !== null, built));
+  const farGround = settled.ground.length > 0 ? settled.ground : settled.surface;
+  const far =
+    options.far === false
+      ? null
+      : await farField(grid, frame, farGround, hooksFor(options, 0.85, 1, "reading the far ground"));
+  options.onProgress?.(1, "ground ready");
+  return {
+    frame,
+    grid,
+    groundM: ground.groundM,
+    surfaceM: layers.surfaceM,
+    bareSurfaceM: layers.bareSurfaceM,
+    canopyM: canopy,
+    buildings: burned.buildings,
+    buildingAt: burned.buildingAt,
+    groundEstimated,
+    ...(groundFilled === null ? {} : { groundFilled }),
+    groundPostingM: ground.postingM,
+    hasSurface: surface !== null || built,
+    farField: far,
+    warnings,
+  };
+}
+
+/** Closes narrow gaps of the surface and says what stays unknown. */
+function closeGaps(surfaceM: Float32Array, groundM: Float32Array, grid: Grid): SceneWarning[] {
+  const { closedShare, voidShare } = closeNarrowGaps(surfaceM, groundM, grid);
+  const warnings: SceneWarning[] = [];
+  if (closedShare > 0)
+    warnings.push({
+      code: "terrain.surface-gaps",
+      text: `Gaps of the surface no wider than two cells (${(closedShare * 100).toFixed(1)} % of the grid) take the greatest height beside them.`,
+    });
+  if (voidShare > 0.0005)
+    warnings.push({
+      code: "terrain.surface-void",
+      text: `The surface is unknown on ${(voidShare * 100).toFixed(1)} % of the working grid though the ground is known; what stands there is unknown, and paths over it are answered so. Where bare earth may stand in, name the ground raster last under surface.`,
+    });
+  return warnings;
+}
+
+function missingLayers(surface: boolean, canopy: boolean, buildings: boolean): SceneWarning[] {
+  if (!surface && !canopy && !buildings)
+    return [{ code: "terrain.bare-earth", text: "Bare earth only: trees and buildings are not in it." }];
+  if (surface && !canopy) return [{ code: "terrain.no-canopy", text: "No canopy layer: trees count as solid." }];
+  if (!surface && !canopy)
+    return [{ code: "terrain.no-trees", text: "No surface and no canopy layer: trees are not in it." }];
+  if (!surface && !buildings)
+    return [{ code: "terrain.no-buildings", text: "No surface and no buildings: only ground and trees are in it." }];
+  return [];
+}
