@@ -251,7 +251,7 @@ function closeGaps(surfaceM: Float32Array, groundM: Float32Array, grid: Grid): S
   if (closedShare > 0)
     warnings.push({
       code: "terrain.surface-gaps",
-      text: `Gaps of the surface no wider than two cells (${(closedShare * 100).toFixed(1)} % of the grid) take the greatest height beside them.`,
+      text: `Gaps of the surface no wider than three cells (${(closedShare * 100).toFixed(1)} % of the grid) take the greatest height beside them.`,
     });
   if (voidShare > 0.0005)
     warnings.push({

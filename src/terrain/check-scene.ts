@@ -21,7 +21,7 @@ const shown = (p: LngLat): string => `[${p.lng}, ${p.lat}]`;
 
 interface Where {
   scene: Scene;
-  /** File and collection, as "plan.json: points". */
+  /** File and collection, as "plan.json: points.". */
   at: string;
 }
 
@@ -32,7 +32,7 @@ function outside({ scene, at }: Where, f: AnyFeature, index: number, place: LngL
     return `${p.lng.toFixed(5)}, ${p.lat.toFixed(5)}`;
   };
   throw new HardstandError("plan.geometry-outside", `${nameOf(f)} lies outside the rasters`, {
-    where: `${at}.features[${index}].geometry (${nameOf(f)})`,
+    where: `${at}features[${index}].geometry (${nameOf(f)})`,
     received: shown(place),
     hint: `the rasters cover ${corner(grid.westM, grid.northM - grid.rows * grid.cellM)} to ${corner(grid.westM + grid.cols * grid.cellM, grid.northM)}; add a raster, or move it`,
   });
@@ -40,7 +40,7 @@ function outside({ scene, at }: Where, f: AnyFeature, index: number, place: LngL
 
 function nodata({ at }: Where, f: AnyFeature, index: number, received: string): never {
   throw new HardstandError("plan.point-on-nodata", `${nameOf(f)} stands where the ground is unknown`, {
-    where: `${at}.features[${index}].geometry (${nameOf(f)})`,
+    where: `${at}features[${index}].geometry (${nameOf(f)})`,
     received,
     hint: "the raster has no data there; move it, or add a raster that has",
   });
@@ -86,7 +86,7 @@ export function checkAgainstScene(loaded: LoadedPlan, scene: Scene, planFile = "
     typeof inlineOrFile === "string" ? `${inlineOrFile}: ` : `${planFile}: ${path}.`;
   const warnings: SceneWarning[] = [];
   const collection = (path: string, inlineOrFile: unknown, features: readonly unknown[]) => {
-    const where = { scene, at: place(inlineOrFile, path).replace(/\.$/, "") };
+    const where = { scene, at: place(inlineOrFile, path) };
     features.forEach((f, i) => {
       warnings.push(...checkOne(where, f as AnyFeature, i));
     });

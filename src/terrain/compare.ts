@@ -17,12 +17,15 @@ function pairs(a: Float32Array, b: Float32Array, most = 200_000): { a: Float64Ar
   return { a: Float64Array.from(keep, (i) => a[i]!), b: Float64Array.from(keep, (i) => b[i]!) };
 }
 
-/** Share and middle of the half-metre band on either side that holds most differences. */
+/** Width of the band in which differences count as the same, m: bare ground repeats to this, treetops do not. */
+const BAND_M = 0.4;
+
+/** Share and middle of the band that holds most differences. */
 function densest(sorted: Float64Array): { atM: number; share: number } {
   let best = 0;
   let at = 0;
   for (let i = 0, j = 0; i < sorted.length; i++) {
-    while (j < sorted.length && sorted[j]! <= sorted[i]! + 1) j++;
+    while (j < sorted.length && sorted[j]! <= sorted[i]! + BAND_M) j++;
     if (j - i > best) {
       best = j - i;
       at = sorted[i + Math.floor((j - i) / 2)]!;
@@ -72,7 +75,7 @@ export function compareGroundSurface(groundM: Float32Array, surfaceM: Float32Arr
   const gap = both.a.map((g, i) => both.b[i]! - g).sort();
   const nearZero = gap.filter((d) => Math.abs(d) < 1).length / n;
   const band = densest(gap);
-  if (Math.abs(band.atM) > 3 && band.share > 0.3 && nearZero < 0.02)
+  if (Math.abs(band.atM) > 3 && band.share > 0.25 && nearZero < 0.02)
     stop(
       "surface and ground are a constant height apart",
       `${numbers}; ${Math.round(band.share * 100)} % of cells are ${m(band.atM)} apart, ${(nearZero * 100).toFixed(1)} % less than 1 m`,
@@ -85,6 +88,11 @@ export function compareGroundSurface(groundM: Float32Array, surfaceM: Float32Arr
       "are ground and surface exchanged, or of different places or datums?",
     );
   const warnings: SceneWarning[] = [];
+  if (quantile(gap, 0.02) > 3)
+    warnings.push({
+      code: "terrain.offset-suspected",
+      text: `The surface is ${m(quantile(gap, 0.02))} or more above the ground nearly everywhere: closed forest, or two vertical datums. Declare verticalDatum for both.`,
+    });
   const below = gap.filter((d) => d < -1).length / n;
   if (below > 0.01)
     warnings.push({

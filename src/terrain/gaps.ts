@@ -1,6 +1,9 @@
 import type { Grid } from "./scene.ts";
 
-/** Whether a void cell lies in a gap no wider than two cells along a row, a column or a diagonal. */
+/**
+ * Whether a void cell lies in a gap no wider than three cells along a row, a column or a diagonal.
+ * Three, since a gap of two raster cells is three wide once resampled without blending voids.
+ */
 function inNarrowGap(v: Float32Array, col: number, row: number, cols: number, rows: number): boolean {
   const known = (dx: number, dy: number): boolean => {
     const x = col + dx;
@@ -13,16 +16,16 @@ function inNarrowGap(v: Float32Array, col: number, row: number, cols: number, ro
     [1, 1],
     [1, -1],
   ] as const) {
-    const ahead = known(dx, dy) ? 1 : known(2 * dx, 2 * dy) ? 2 : 9;
-    const back = known(-dx, -dy) ? 1 : known(-2 * dx, -2 * dy) ? 2 : 9;
-    if (ahead + back <= 3) return true;
+    const ahead = known(dx, dy) ? 1 : known(2 * dx, 2 * dy) ? 2 : known(3 * dx, 3 * dy) ? 3 : 9;
+    const back = known(-dx, -dy) ? 1 : known(-2 * dx, -2 * dy) ? 2 : known(-3 * dx, -3 * dy) ? 3 : 9;
+    if (ahead + back <= 4) return true;
   }
   return false;
 }
 
 /**
- * Closes narrow gaps of a surface where the ground is known: a cell in a gap up to two cells wide takes the greatest
- * known height within two cells, so that nothing beside it is hidden. Wider voids stay unknown.
+ * Closes narrow gaps of a surface where the ground is known: a cell in a gap up to three cells wide takes the greatest
+ * known height within three cells, so that nothing beside it is hidden. Wider voids stay unknown.
  * @returns share of the grid that was closed, and share still void though the ground is known
  */
 export function closeNarrowGaps(
@@ -40,8 +43,8 @@ export function closeNarrowGaps(
       open++;
       if (!inNarrowGap(surfaceM, c, r, cols, rows)) continue;
       let best = groundM[i]!;
-      for (let y = Math.max(0, r - 2); y <= Math.min(rows - 1, r + 2); y++)
-        for (let x = Math.max(0, c - 2); x <= Math.min(cols - 1, c + 2); x++) {
+      for (let y = Math.max(0, r - 3); y <= Math.min(rows - 1, r + 3); y++)
+        for (let x = Math.max(0, c - 3); x <= Math.min(cols - 1, c + 3); x++) {
           const z = surfaceM[y * cols + x]!;
           if (z > best) best = z;
         }

@@ -56,8 +56,10 @@ export function estimateGround(
   groundM.set(surfaceM);
   const isObject = new Uint8Array(surfaceM.length);
   const largest = Math.max(1, Math.ceil(widestM / 2 / cellM));
-  let last = 0;
-  for (let half = 1; last < largest; half = Math.min(half * 2, largest)) {
+  const halves: number[] = [];
+  for (let half = 1; half < largest; half *= 2) halves.push(half);
+  halves.push(largest);
+  const pass = (half: number, last: number): void => {
     const opened = openSquare(groundM, cols, rows, half);
     const limit = last === 0 ? leastM + slope * cellM : Math.min(mostM, slope * 2 * (half - last) * cellM + leastM);
     for (let i = 0; i < groundM.length; i++)
@@ -65,9 +67,14 @@ export function estimateGround(
         isObject[i] = 1;
         groundM[i] = opened[i]!;
       }
-    if (half === largest) break;
-    last = half;
-  }
+  };
+  halves.forEach((half, k) => {
+    pass(half, k === 0 ? 0 : halves[k - 1]!);
+  });
+  // Rims of objects half a wall high, left where the large windows allowed for slope, are now narrow by themselves.
+  halves.slice(0, 2).forEach((half, k) => {
+    pass(half, k === 0 ? 0 : halves[k - 1]!);
+  });
   let objects = 0;
   for (const o of isObject) objects += o;
   return { groundM, objectShare: objects / Math.max(1, surfaceM.length) };

@@ -28,8 +28,6 @@ export function slideLine(
   for (let i = total - 2; i >= 0; i--)
     if ((i + 1) % width !== 0 && behind[i + 1]! < behind[i]!) behind[i] = behind[i + 1]!;
   for (let k = 0; k < n; k++) {
-    const a = behind[k]!;
-    const b = ahead[k + 2 * half]!;
-    output[start + k * stride] = (a < b ? a : b) * sign;
+    output[start + k * stride] = Math.min(behind[k]!, ahead[k + 2 * half]!) * sign;
   }
 }

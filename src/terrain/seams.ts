@@ -15,8 +15,8 @@ export interface Seam {
 const statedSdM = (r: RasterHandle): number => r.heightSdM ?? Math.max(0.3, Math.max(...r.cellM) / 50);
 
 /**
- * Steps in height along the lines where one file's heights give way to another's.
- * The step between two neighbouring cells is what is left after the slope on both sides is taken off.
+ * Steps in height along the lines where one file's heights give way to another's: between the third cells on either side
+ * (the two nearest are blended by resampling), less what the slope on both sides makes.
  */
 export function measureSeams(
   heightsM: Float32Array,
@@ -26,15 +26,14 @@ export function measureSeams(
 ): Seam[] {
   const steps = new Map<number, number[]>();
   const { cols, rows } = grid;
-  const across = (i: number, ahead: number, mayBack: boolean, mayAhead: boolean) => {
+  const across = (i: number, ahead: number, room: boolean) => {
     const a = source[i]!;
     const b = source[i + ahead]!;
-    if (a === b || a === 0 || b === 0) return;
-    const before = mayBack && source[i - ahead] === a ? heightsM[i]! - heightsM[i - ahead]! : Number.NaN;
-    const after =
-      mayAhead && source[i + 2 * ahead] === b ? heightsM[i + 2 * ahead]! - heightsM[i + ahead]! : Number.NaN;
-    const slope = Number.isNaN(before) ? after : Number.isNaN(after) ? before : (before + after) / 2;
-    const step = heightsM[i + ahead]! - heightsM[i]! - (Number.isNaN(slope) ? 0 : slope);
+    if (a === b || a === 0 || b === 0 || !room) return;
+    if (source[i - 2 * ahead] !== a || source[i + 3 * ahead] !== b) return;
+    const z = (k: number) => heightsM[i + k * ahead]!;
+    const slope = (z(-1) - z(-2) + z(3) - z(2)) / 2;
+    const step = z(2) - z(-1) - 3 * slope;
     const key = Math.min(a, b) * 256 + Math.max(a, b);
     const list = steps.get(key) ?? [];
     list.push(a < b ? step : -step);
@@ -43,8 +42,8 @@ export function measureSeams(
   for (let r = 0; r < rows; r++)
     for (let c = 0; c < cols; c++) {
       const i = r * cols + c;
-      if (c + 1 < cols) across(i, 1, c > 0, c + 2 < cols);
-      if (r + 1 < rows) across(i, cols, r > 0, r + 2 < rows);
+      if (c + 1 < cols) across(i, 1, c > 1 && c + 3 < cols);
+      if (r + 1 < rows) across(i, cols, r > 1 && r + 3 < rows);
     }
   return [...steps].map(([key, list]) => {
     const sorted = Float64Array.from(list).sort();
