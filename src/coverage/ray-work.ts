@@ -1,0 +1,48 @@
+/** Samples between bounds that are kept for skipping: a power of two. */
+export const BLOCK = 16;
+
+/**
+ * Scratch of one ray, reused by every ray of a sweep. Step 0 is the terminal; heights are metres above the swept
+ * terminal's antenna, so that sums stay small.
+ */
+export interface RayWork {
+  ground: Float64Array;
+  /** Surface, lowered by the Earth's bulge (x²/2a) so that straight rays stay straight. */
+  top: Float64Array;
+  /** Samples 1…j that touch a void. */
+  voids: Int32Array;
+  /** Index of the cell evaluated at a step, −1 for none. */
+  cells: Int32Array;
+  /** Greatest `top` of each block of samples. */
+  blockTop: Float64Array;
+  /** Upper hulls (step, height, slope of the edge that ends there) of `top` and `ground`. */
+  hullX: Float64Array;
+  hullZ: Float64Array;
+  hullSlope: Float64Array;
+  flatX: Float64Array;
+  flatZ: Float64Array;
+  flatSlope: Float64Array;
+  /** Samples with vegetation: step, top lowered by the bulge. Counted in canopyCount[0]. */
+  canopyX: Float64Array;
+  canopyZ: Float64Array;
+}
+
+export function createRayWork(steps: number): RayWork {
+  const size = steps + BLOCK + 1;
+  const floats = () => new Float64Array(size);
+  return {
+    ground: floats(),
+    top: floats(),
+    voids: new Int32Array(size),
+    cells: new Int32Array(size),
+    blockTop: new Float64Array(Math.ceil(size / BLOCK) + 1),
+    hullX: floats(),
+    hullZ: floats(),
+    hullSlope: floats(),
+    flatX: floats(),
+    flatZ: floats(),
+    flatSlope: floats(),
+    canopyX: floats(),
+    canopyZ: floats(),
+  };
+}

@@ -1,0 +1,2 @@
+export { GSO_RADIUS_KM, lookAngles, visibleArc } from "./look-angles.ts";
+export { refractionDeg } from "./refraction.ts";
