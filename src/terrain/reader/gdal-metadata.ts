@@ -7,7 +7,7 @@ export interface BandMetadata {
   items: { name: string; value: string }[];
 }
 
-const unescape = (s: string): string =>
+const plainText = (s: string): string =>
   s.replace(/&(lt|gt|quot|apos|amp|#\d+);/g, (all, name: string) =>
     name.startsWith("#")
       ? String.fromCharCode(Number(name.slice(1)))
@@ -25,8 +25,8 @@ export function bandMetadata(xml: string | undefined): BandMetadata {
     const attribute = (name: string): string | undefined => new RegExp(`\\b${name}="([^"]*)"`).exec(m[1]!)?.[1];
     const sample = attribute("sample");
     if (sample !== undefined && sample !== "0") continue;
-    const name = unescape(attribute("name") ?? "");
-    const value = unescape(m[2]!).trim();
+    const name = plainText(attribute("name") ?? "");
+    const value = plainText(m[2]!).trim();
     const role = attribute("role");
     const number = Number(value);
     if (role === "scale" && Number.isFinite(number)) out.scale = number;
@@ -41,7 +41,7 @@ export function bandMetadata(xml: string | undefined): BandMetadata {
 /** The GDAL nodata tag as a number: decimal text, "nan", "inf" forms or hexadecimal; undefined when it is none of these. */
 export function parseNodata(raw: string | undefined): number | undefined {
   if (raw === undefined) return undefined;
-  const t = raw.replace(/\0/g, "").trim().toLowerCase();
+  const t = (raw.split("\u0000")[0] ?? "").trim().toLowerCase();
   if (t === "") return undefined;
   if (/^[-+]?(nan|1\.#qnan|1\.#ind)/.test(t)) return Number.NaN;
   if (/^[-+]?(inf|1\.#inf)/.test(t)) return t.startsWith("-") ? -Infinity : Infinity;
