@@ -49,6 +49,7 @@ export async function buildCache(
         overviews: head.overviews,
         encoding: head.encoding,
         words: head.words,
+        unitType: head.unitType,
         palette: head.palette,
         colourPicture: head.colourPicture,
         date: head.date,

@@ -1,7 +1,7 @@
 import type { CrsInfo, Placement, RasterHead, RasterStats, Warning } from "../../src/terrain/reader/index.ts";
 
 /** Layout of a cached raster. Raise when anything about it or about how heights are settled changes. */
-export const CACHE_VERSION = 1;
+export const CACHE_VERSION = 2;
 export const TILE = 256;
 export const TILE_CELLS = TILE * TILE;
 export const TILE_BYTES = TILE_CELLS * 4;
@@ -26,7 +26,7 @@ export interface CacheMeta {
   levels: { factor: number; width: number; height: number }[];
   head: Pick<
     RasterHead,
-    "format" | "vertical" | "overviews" | "encoding" | "words" | "palette" | "colourPicture" | "date"
+    "format" | "vertical" | "overviews" | "encoding" | "words" | "unitType" | "palette" | "colourPicture" | "date"
   > & { nodata: number | "nan" | null; bands: number; bits: number; kind: string; photometric: number };
   placement: Placement;
   crs: CrsInfo;

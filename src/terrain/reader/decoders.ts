@@ -15,8 +15,6 @@ export interface DecodedBlock {
   bytes: Uint8Array;
   /** Validity bits that came with the block, or null. */
   lerc: LercHead | null;
-  /** True when the values in `bytes` stand in the machine's little-endian order whatever the file's. */
-  nativeOrder: boolean;
 }
 
 export interface BlockDecoder {
@@ -30,7 +28,7 @@ export interface BlockDecoder {
 }
 
 const EMPTY_PARAMETERS = { tileWidth: 1, tileHeight: 1, predictor: 1, bitsPerSample: 8, planarConfiguration: 1 };
-const plain = (bytes: Uint8Array): DecodedBlock => ({ bytes, lerc: null, nativeOrder: false });
+const plain = (bytes: Uint8Array): DecodedBlock => ({ bytes, lerc: null });
 
 /**
  * LZW as this reader wants it: any damage is an error with a code. Registered with the TIFF library so that its own
@@ -204,7 +202,7 @@ async function lercDecoder(
         throw damaged(name, `a LERC block is damaged: ${HardstandError.from(error).message}`);
       }
       if (bytes.length < need) throw damaged(name, "a LERC block is damaged: it is too short");
-      return { bytes, lerc: head.mask === null ? null : head, nativeOrder: true };
+      return { bytes, lerc: head.mask === null ? null : head };
     },
   };
 }

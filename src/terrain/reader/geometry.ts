@@ -65,7 +65,8 @@ function boundsOf(
       b[3] = Math.max(b[3], lat);
     }
   }
-  return b;
+  const turn = b[0] < -180 ? 360 : b[0] >= 180 ? -360 : 0;
+  return [b[0] + turn, b[1], b[2] + turn, b[3]];
 }
 
 /** Ground size of the middle cell along columns and rows, metres, on the ellipsoid. */

@@ -20,6 +20,8 @@ export interface HeadOptions {
   verticalDatum?: string | undefined;
   /** `classes` keeps numbers as they are: no unit, no height range. Default `heights`. */
   values?: "heights" | "classes" | undefined;
+  /** Which of the file's own overviews to read instead of the raster itself, counted from 0. */
+  overview?: number | undefined;
 }
 
 /** Everything a raster says of itself, checked, before any cell is decoded. */
@@ -38,6 +40,7 @@ export interface RasterHead {
   encoding: string;
   /** Names the file gives its contents: band description, unit words, citations. */
   words: string[];
+  unitType: string | null;
   palette: boolean;
   colourPicture: boolean;
   date: string | null;
@@ -104,6 +107,7 @@ function hgtHead(source: ByteSource, options: HeadOptions): RasterHead {
     overviews: 0,
     encoding: `16-bit integers, uncompressed, ${layout.width} × ${layout.height}`,
     words: [],
+    unitType: null,
     palette: false,
     colourPicture: false,
     date: null,
@@ -115,14 +119,21 @@ async function tiffHead(source: ByteSource, options: HeadOptions): Promise<Raste
   const tiff = await walkTiff(source);
   const ifd = tiff.ifds[0]!;
   const warnings: Warning[] = tiff.notes.map((text) => ({ code: "file-damaged-part", text }));
-  const layout = layoutOf(source, tiff, ifd);
+  const main = layoutOf(source, tiff, ifd);
   const keys = new GeoKeys(ifd);
-  const placement = placementOf(source.name, ifd, keys, layout);
+  const mainPlacement = placementOf(source.name, ifd, keys, main);
   const crs = crsOfKeys(source.name, keys, warnings);
   const band = bandMetadata(text(ifd, TAG.gdalMetadata));
   const vertical = verticalOf(keys, band, options, warnings);
   const classes = options.values === "classes";
   if (!classes) assumeUnit(vertical, crs, warnings);
+  const extra = extraImages(source, tiff, main, options.overview ?? null, warnings);
+  const layout = extra.overview ?? main;
+  const placement = {
+    ...mainPlacement,
+    stepX: (mainPlacement.stepX * main.width) / layout.width,
+    stepY: (mainPlacement.stepY * main.height) / layout.height,
+  };
   const raw = { ...nodataOf(ifd, layout, warnings), ...scaleOf(ifd, keys, band, warnings) };
   if (layout.bands > 1)
     warnings.push({ code: "several-bands", text: `the raster has ${layout.bands} bands; the first is taken` });
@@ -131,7 +142,6 @@ async function tiffHead(source: ByteSource, options: HeadOptions): Promise<Raste
       code: "blocks-absent",
       text: `${layout.absentBlocks} of ${layout.blocks.length} blocks are not in the file; they are void`,
     });
-  const extra = extraImages(source, tiff, layout, warnings);
   const photometric = layout.photometric;
   return {
     format: "geotiff",
@@ -147,10 +157,10 @@ async function tiffHead(source: ByteSource, options: HeadOptions): Promise<Raste
     encoding: encodingOf(tiff, layout),
     words: [
       band.description ?? "",
-      band.unitType ?? "",
       text(ifd, TAG.imageDescription) ?? "",
       ...band.items.map((i) => `${i.name} ${i.value}`),
     ].filter((w) => w !== ""),
+    unitType: band.unitType,
     palette: layout.palette,
     colourPicture:
       (photometric === 2 || photometric === 6) && (layout.bands === 3 || layout.bands === 4) && layout.bits === 8,
@@ -226,34 +236,46 @@ function scaleOf(ifd: Ifd, keys: GeoKeys, band: BandMetadata, warnings: Warning[
   return { scale, offset };
 }
 
+interface ExtraImages {
+  mask: Layout | null;
+  overviews: number;
+  overview: Layout | null;
+}
+
+/** Finds the mask of the raster, or of the overview asked for, among the file's further images. */
 function extraImages(
   source: ByteSource,
   tiff: Tiff,
   main: Layout,
+  wanted: number | null,
   warnings: Warning[],
-): { mask: Layout | null; overviews: number } {
-  let mask: Layout | null = null;
-  let overviews = 0;
+): ExtraImages {
+  const overviews: Ifd[] = [];
+  const masks: Ifd[] = [];
   let pages = 0;
   for (const ifd of tiff.ifds.slice(1)) {
     const type = first(ifd, TAG.newSubfileType) ?? 0;
-    if ((type & 4) !== 0) {
-      if ((type & 1) === 0 && mask === null) {
-        const found = layoutOf(source, tiff, ifd);
-        if (found.width !== main.width || found.height !== main.height)
-          throw new HardstandError("terrain.corrupt", "the raster's mask has another size than the raster", {
-            where: source.name,
-            received: `${found.width} × ${found.height}`,
-            hint: "fetch or export the file again",
-          });
-        mask = found;
-      }
-    } else if ((type & 1) !== 0) overviews++;
+    if ((type & 4) !== 0) masks.push(ifd);
+    else if ((type & 1) !== 0) overviews.push(ifd);
     else pages++;
   }
   if (pages > 0)
     warnings.push({ code: "several-images", text: `the file holds ${pages + 1} images; the first is taken` });
-  return { mask, overviews };
+  const of = wanted === null ? null : overviews[wanted];
+  if (of === undefined) throw new RangeError(`no overview ${wanted}; the file has ${overviews.length}`);
+  const overview = of === null ? null : layoutOf(source, tiff, of);
+  const target = overview ?? main;
+  const wantedType = overview === null ? 4 : 5;
+  const candidates = masks.filter((m) => ((first(m, TAG.newSubfileType) ?? 0) & 5) === wantedType);
+  const fits = (m: Ifd): boolean =>
+    first(m, TAG.imageWidth) === target.width && first(m, TAG.imageLength) === target.height;
+  const ifd = candidates.find(fits);
+  if (ifd === undefined && overview === null && candidates.length > 0)
+    throw new HardstandError("terrain.corrupt", "the raster's mask has another size than the raster", {
+      where: source.name,
+      hint: "fetch or export the file again",
+    });
+  return { mask: ifd === undefined ? null : layoutOf(source, tiff, ifd), overviews: overviews.length, overview };
 }
 
 function encodingOf(tiff: Tiff, l: Layout): string {

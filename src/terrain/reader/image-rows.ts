@@ -143,10 +143,10 @@ async function samplesOf(
   const lercMask = decoded.lerc?.mask ?? null;
   // Raw blocks may be a view of the file: they are copied before anything is undone in place.
   const owned = l.compression === 1 ? decoded.bytes.slice(0, need) : decoded.bytes.subarray(0, need);
-  return { samples: toSamples(job, owned, rows, decoded.nativeOrder), lercMask };
+  return { samples: toSamples(job, owned, rows), lercMask };
 }
 
-function toSamples(job: ImageJob, bytes: Uint8Array, rows: number, native: boolean): Samples {
+function toSamples(job: ImageJob, bytes: Uint8Array, rows: number): Samples {
   const { layout: l } = job;
   const perRow = l.blockWidth * l.samplesPerBlockPixel;
   const valueBytes = l.bits / 8;
@@ -161,7 +161,7 @@ function toSamples(job: ImageJob, bytes: Uint8Array, rows: number, native: boole
     for (let r = 0; r < rows; r++) unpackBits(bytes, r * l.rowBytes, l.bits, perRow, out.subarray(r * perRow));
     return out;
   }
-  if (!native && !job.littleEndian && l.bits > 8) {
+  if (!job.littleEndian && l.bits > 8) {
     if (l.bits === 24)
       for (let i = 0; i + 2 < bytes.length; i += 3) [bytes[i], bytes[i + 2]] = [bytes[i + 2]!, bytes[i]!];
     else swapBytes(bytes, 0, bytes.length, valueBytes);

@@ -12,8 +12,12 @@ export interface RasterStats {
   zeros: number;
   /** Distinct whole numbers among the cells looked at; null when some are not whole or need more than 16 bits. */
   distinct: number | null;
-  /** Mean absolute difference between neighbours along rows, and between cells eight apart; null when none. */
+  /** Share of the most frequent whole number among the cells looked at; null when `distinct` is. */
+  modalShare: number | null;
+  /** Share of neighbours along rows that differ, and by how much on the mean those that do; null when none do. */
+  changeShare: number;
   step1: number | null;
+  /** The same mean for cells eight apart. */
   step8: number | null;
 }
 
@@ -28,7 +32,8 @@ export class StatsGatherer {
   private n1 = 0;
   private s8 = 0;
   private n8 = 0;
-  private readonly seen = new Uint8Array(65_536);
+  private d1 = 0;
+  private readonly seen = new Uint32Array(65_536);
   private distinct = 0;
   private whole = true;
   private readonly layout: Layout;
@@ -56,7 +61,7 @@ export class StatsGatherer {
   }
 
   private look(values: Float32Array, at: number, width: number): void {
-    let { s1, n1, s8, n8, whole, distinct } = this;
+    let { s1, n1, d1, s8, n8, whole, distinct } = this;
     const { seen } = this;
     for (let i = 0; i < width; i++) {
       const v = values[at + i]!;
@@ -64,13 +69,16 @@ export class StatsGatherer {
       if (i >= 1) {
         const d = v - values[at + i - 1]!;
         if (!Number.isNaN(d)) {
-          s1 += d < 0 ? -d : d;
           n1++;
+          if (d !== 0) {
+            s1 += d < 0 ? -d : d;
+            d1++;
+          }
         }
       }
       if (i >= 8) {
         const d = v - values[at + i - 8]!;
-        if (!Number.isNaN(d)) {
+        if (d < 0 || d > 0) {
           s8 += d < 0 ? -d : d;
           n8++;
         }
@@ -78,18 +86,17 @@ export class StatsGatherer {
       if (whole) {
         // Elevations and class codes both lie well inside ±32,768.
         if (v !== Math.floor(v) || v < -32_768 || v > 32_767) whole = false;
-        else if (seen[v + 32_768] === 0) {
-          seen[v + 32_768] = 1;
-          distinct++;
-        }
+        else if (seen[v + 32_768]!++ === 0) distinct++;
       }
     }
-    Object.assign(this, { s1, n1, s8, n8, whole, distinct });
+    Object.assign(this, { s1, n1, d1, s8, n8, whole, distinct });
   }
 
   result(outOfRange: number): RasterStats {
     const { width, height } = this.layout;
     const some = this.valid > 0;
+    const looked = this.seen.reduce((a, b) => a + b, 0);
+    const most = this.seen.reduce((a, b) => (b > a ? b : a), 0);
     return {
       cells: width * height,
       valid: this.valid,
@@ -99,7 +106,9 @@ export class StatsGatherer {
       outOfRange,
       zeros: this.zeros,
       distinct: this.whole ? this.distinct : null,
-      step1: this.n1 > 0 ? this.s1 / this.n1 : null,
+      modalShare: this.whole && looked > 0 ? most / looked : null,
+      changeShare: this.n1 > 0 ? this.d1 / this.n1 : 0,
+      step1: this.d1 > 0 ? this.s1 / this.d1 : null,
       step8: this.n8 > 0 ? this.s8 / this.n8 : null,
     };
   }
