@@ -3,31 +3,41 @@ import type { Grid } from "../src/terrain/scene.ts";
 
 export type Spot = readonly [x: number, y: number];
 
-/** Distance from a spot to a line of spots, m, and how far along the line the nearest place lies (0 to 1). */
-export function toLine(
-  line: readonly Spot[],
-  x: number,
-  y: number,
-): { distanceM: number; along: number; left: boolean } {
+/** How a spot lies to a line: distance, m; how far along the nearest place is (0 to 1); whether on its left. */
+export type Measure = (x: number, y: number) => { distanceM: number; along: number; left: boolean };
+
+/** Measures spots against a line of spots. */
+export function measureTo(line: readonly Spot[]): Measure {
   const lengths = line.slice(1).map((b, i) => Math.hypot(b[0] - line[i]![0], b[1] - line[i]![1]));
   const total = lengths.reduce((a, b) => a + b, 0);
-  let best = { distanceM: Number.POSITIVE_INFINITY, along: 0, left: false };
-  let before = 0;
-  for (let i = 0; i + 1 < line.length; i++) {
-    const [ax, ay] = line[i]!;
-    const [bx, by] = line[i + 1]!;
-    const l2 = lengths[i]! ** 2;
-    const t = Math.min(1, Math.max(0, ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / l2));
-    const d = Math.hypot(x - ax - t * (bx - ax), y - ay - t * (by - ay));
-    if (d < best.distanceM)
-      best = {
-        distanceM: d,
-        along: (before + t * lengths[i]!) / total,
-        left: (bx - ax) * (y - ay) - (by - ay) * (x - ax) > 0,
-      };
-    before += lengths[i]!;
-  }
-  return best;
+  const starts = lengths.map((_, i) => lengths.slice(0, i).reduce((a, b) => a + b, 0));
+  const xs = Float64Array.from(line, (p) => p[0]);
+  const ys = Float64Array.from(line, (p) => p[1]);
+  return (x, y) => {
+    let least = Number.POSITIVE_INFINITY;
+    let nearest = 0;
+    let part = 0;
+    for (let i = 0; i + 1 < xs.length; i++) {
+      const ux = xs[i + 1]! - xs[i]!;
+      const uy = ys[i + 1]! - ys[i]!;
+      let t = ((x - xs[i]!) * ux + (y - ys[i]!) * uy) / (ux * ux + uy * uy);
+      t = t < 0 ? 0 : t > 1 ? 1 : t;
+      const dx = x - xs[i]! - t * ux;
+      const dy = y - ys[i]! - t * uy;
+      const d2 = dx * dx + dy * dy;
+      if (d2 < least) {
+        least = d2;
+        nearest = i;
+        part = t;
+      }
+    }
+    const [a, b] = [line[nearest]!, line[nearest + 1]!];
+    return {
+      distanceM: Math.sqrt(least),
+      along: (starts[nearest]! + part * lengths[nearest]!) / total,
+      left: (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]) > 0,
+    };
+  };
 }
 
 /** The same line with rounded bends: a Catmull–Rom curve through its spots, `parts` pieces to each stretch. */

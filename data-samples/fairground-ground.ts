@@ -1,11 +1,11 @@
 import type { Grid } from "../src/terrain/scene.ts";
 import {
   inside,
+  measureTo,
   rounded,
   type Spot,
   stampTrees,
   type Tree,
-  toLine,
   toThirtySeconds,
   treesAlong,
   treesIn,
@@ -120,6 +120,7 @@ const ease = (t: number): number => {
 
 /** Bare earth, m above sea level. */
 function groundHeights(seed: number): Float32Array {
+  const toCreek = measureTo(CREEK);
   const rolls = smoothNoise(seed + 1, 170);
   const dips = smoothNoise(seed + 2, 38);
   const tufts = smoothNoise(seed + 5, 9);
@@ -127,7 +128,7 @@ function groundHeights(seed: number): Float32Array {
   for (let r = 0; r < GRID.rows; r++)
     for (let c = 0; c < GRID.cols; c++) {
       const [x, y] = [c + 0.5, SIDE_M - r - 0.5];
-      const creek = toLine(CREEK, x, y);
+      const creek = toCreek(x, y);
       const bed = 427.5 - 11 * creek.along;
       // The creek runs east to west: north of it lie the flats, south of it a steeper, higher side.
       const north = !creek.left;
@@ -141,8 +142,8 @@ function groundHeights(seed: number): Float32Array {
       z -=
         0.9 *
         Math.exp(-(((x - 205) * 0.94 + (y - 830) * 0.34) ** 2) / (2 * 7 * 7)) *
-        ease((470 - x) / 60) *
-        ease((y - 700) / 40);
+        ease((y - 700) / 40) *
+        ease((1010 - y) / 60);
       out[r * GRID.cols + c] = z;
     }
   return out;

@@ -202,10 +202,12 @@ function band(spots: readonly Spot[], halfM: number): Spot[] {
     });
   return [...side(1), ...side(-1).reverse()];
 }
-const within = (spots: readonly Spot[]): Spot[] => spots.map(([x, y]): Spot => [Math.min(1490, Math.max(10, x)), y]);
+/** Spots on the rasters; for a straight line its ends are drawn in, for a curve they are left out. */
+const clamped = (spots: readonly Spot[]): Spot[] => spots.map(([x, y]): Spot => [Math.min(1490, Math.max(10, x)), y]);
+const onGround = (spots: readonly Spot[]): Spot[] => spots.filter(([x]) => x >= 10 && x <= 1490);
 
 const HAZARDS = [
-  feature(line(within(POWER_LINE)), {
+  feature(line(clamped(POWER_LINE)), {
     id: "line-69",
     name: "69 kV line",
     kind: "power-line" as const,
@@ -221,7 +223,7 @@ const HAZARDS = [
     ]),
     { id: "infield", name: "Infield crowd", kind: "crowd" as const, users: 2500 },
   ),
-  feature(area(band(within(CREEK), 9)), { id: "creek", name: "Tamarack Creek", kind: "water" as const }),
+  feature(area(band(onGround(CREEK), 9)), { id: "creek", name: "Tamarack Creek", kind: "water" as const }),
   feature(
     area([
       [684, 800],

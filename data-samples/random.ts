@@ -14,15 +14,13 @@ export function seeded(seed: number): () => number {
 export function smoothNoise(seed: number, wavelengthM: number): (x: number, y: number) => number {
   const at = (i: number, j: number): number =>
     seeded(seed ^ Math.imul(i, 374_761_393) ^ Math.imul(j, 668_265_263))() * 2 - 1;
-  const lattice = new Map<number, number>();
+  // Lattice values by row and column, made when first asked for; rasters here have no negative places beyond −8.
+  const wide = 512;
+  const lattice = new Float64Array(wide * wide).fill(Number.NaN);
   const value = (i: number, j: number): number => {
-    const key = i * 100_003 + j;
-    let v = lattice.get(key);
-    if (v === undefined) {
-      v = at(i, j);
-      lattice.set(key, v);
-    }
-    return v;
+    const key = (j + 8) * wide + i + 8;
+    if (Number.isNaN(lattice[key]!)) lattice[key] = at(i, j);
+    return lattice[key]!;
   };
   const ease = (t: number): number => t * t * (3 - 2 * t);
   return (x, y) => {

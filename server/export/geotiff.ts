@@ -1,28 +1,34 @@
-import { open, rename, unlink } from "node:fs/promises";
 import { deflateSync } from "node:zlib";
 import { HardstandError } from "../../src/errors/index.ts";
 import type { LngLat } from "../../src/geodesy/types.ts";
+import type { Grid } from "../../src/terrain/scene.ts";
 
 /** Where a raster lies: a projected or geographic EPSG system, or a plan's local frame (transverse Mercator, k = 1, WGS 84). */
 export type RasterSystem = { epsg: number; geographic?: boolean } | { localOrigin: LngLat };
 
-export interface GeoTiffSpec {
+type Samples = Float32Array | Int16Array | Uint8Array;
+
+export interface Band {
+  /** Row by row from the north-west; all bands of one type. In Float32Array NaN is unknown. */
+  values: Samples;
+  /** What the values are. */
+  name?: string;
+  unit?: string;
+}
+
+export interface RasterSpec {
   width: number;
   height: number;
-  /** Row by row from the north-west. In Float32Array NaN is unknown. */
-  samples: Float32Array | Int16Array | Uint8Array;
+  bands: readonly Band[];
   /** Outer corner of the north-west cell, and cell size, in units of the system. */
   west: number;
   north: number;
   cell: number;
   system: RasterSystem;
-  /** EPSG code of the vertical system (5703 NAVD88, 5773 EGM96), where samples are heights. */
+  /** EPSG code of the vertical system (5703 NAVD88, 5773 EGM96), where the values are heights. */
   verticalEpsg?: number;
   /** What unknown cells hold, and the nodata tag says. Default −9999 for floats, none for integers. */
   nodata?: number;
-  /** What the samples are, for the band's description and unit. */
-  description?: string;
-  unit?: string;
 }
 
 const TILE = 256;
@@ -104,17 +110,19 @@ function geoTags(system: RasterSystem, verticalEpsg: number | undefined): Tag[] 
   ];
 }
 
+const rowLike = (samples: Samples): Samples =>
+  samples instanceof Float32Array
+    ? new Float32Array(TILE)
+    : samples instanceof Int16Array
+      ? new Int16Array(TILE)
+      : new Uint8Array(TILE);
+
 /** One tile, padded at the edges with its nearest cells, differenced by the predictor of its kind. */
-function tileBytes(spec: GeoTiffSpec, col0: number, row0: number, nodata: number): Uint8Array {
-  const { samples, width, height } = spec;
+function tileBytes(spec: RasterSpec, samples: Samples, col0: number, row0: number, nodata: number): Uint8Array {
+  const { width, height } = spec;
   const size = samples.BYTES_PER_ELEMENT;
   const out = new Uint8Array(TILE * TILE * size);
-  const row =
-    samples instanceof Float32Array
-      ? new Float32Array(TILE)
-      : samples instanceof Int16Array
-        ? new Int16Array(TILE)
-        : new Uint8Array(TILE);
+  const row = rowLike(samples);
   const bytes = new Uint8Array(row.buffer);
   for (let y = 0; y < TILE; y++) {
     const from = Math.min(row0 + y, height - 1) * width;
@@ -136,43 +144,45 @@ function tileBytes(spec: GeoTiffSpec, col0: number, row0: number, nodata: number
 }
 
 const escapeXml = (t: string): string => t.replace(/&/g, "&amp;").replace(/</g, "&lt;").replace(/>/g, "&gt;");
+const item = (name: string, role: string, sample: number, text: string | undefined): string =>
+  text === undefined ? "" : `<Item name="${name}" sample="${sample}" role="${role}">${escapeXml(text)}</Item>`;
 
 /**
- * A GeoTIFF in memory: little-endian, tiles of 256, deflate with the predictor of its kind, one exact nodata value in tag
- * and cells. Same samples, same bytes.
- * Throws file.write-failed for samples that do not fit the size, or a float sample that equals the nodata value.
+ * A GeoTIFF in memory: little-endian, tiles of 256, bands apart, deflate with the predictor of its kind, one exact nodata
+ * value in tag and cells. Same values, same bytes.
+ * Throws file.write-failed for values that do not fit the size, or a float that equals the nodata value.
  */
-export function encodeGeoTiff(spec: GeoTiffSpec): Uint8Array {
-  const { samples, width, height, cell } = spec;
-  if (samples.length !== width * height)
-    throw new HardstandError("file.write-failed", "a raster's samples do not fit its size", {
-      received: `${samples.length} for ${width} × ${height}`,
-    });
-  const isFloat = samples instanceof Float32Array;
+export function encodeRaster(spec: RasterSpec): Uint8Array {
+  const { bands, width, height, cell } = spec;
+  const kind = bands[0]!.values;
+  for (const { values } of bands)
+    if (values.length !== width * height || values.BYTES_PER_ELEMENT !== kind.BYTES_PER_ELEMENT)
+      throw new HardstandError("file.write-failed", "a raster's values do not fit its size or one another", {
+        received: `${values.length} of ${values.BYTES_PER_ELEMENT} bytes for ${width} × ${height}`,
+      });
+  const isFloat = kind instanceof Float32Array;
   const nodata = spec.nodata ?? (isFloat ? -9999 : null);
-  if (isFloat && (Math.fround(nodata!) !== nodata || samples.includes(nodata!)))
-    throw new HardstandError("file.write-failed", "the nodata value is not exact or is a real height", {
+  if (isFloat && (Math.fround(nodata!) !== nodata || bands.some((b) => b.values.includes(nodata!))))
+    throw new HardstandError("file.write-failed", "the nodata value is not exact or is a real value", {
       received: nodata,
     });
   const tiles: Uint8Array[] = [];
-  for (let row = 0; row < height; row += TILE)
-    for (let col = 0; col < width; col += TILE)
-      tiles.push(deflateSync(tileBytes(spec, col, row, nodata ?? 0), { level: 9 }));
-  const items = [
-    spec.description === undefined
-      ? ""
-      : `<Item name="DESCRIPTION" sample="0" role="description">${escapeXml(spec.description)}</Item>`,
-    spec.unit === undefined ? "" : `<Item name="UNITTYPE" sample="0" role="unittype">${escapeXml(spec.unit)}</Item>`,
-  ].join("");
-  const bits = samples.BYTES_PER_ELEMENT * 8;
+  for (const { values } of bands)
+    for (let row = 0; row < height; row += TILE)
+      for (let col = 0; col < width; col += TILE)
+        tiles.push(deflateSync(tileBytes(spec, values, col, row, nodata ?? 0), { level: 9 }));
+  const items = bands
+    .map((b, k) => item("DESCRIPTION", "description", k, b.name) + item("UNITTYPE", "unittype", k, b.unit))
+    .join("");
+  const each = (value: number): number[] => bands.map(() => value);
   const tags: Tag[] = [
     longs(256, [width]),
     longs(257, [height]),
-    shorts(258, [bits]),
+    shorts(258, each(kind.BYTES_PER_ELEMENT * 8)),
     shorts(259, [8]),
     shorts(262, [1]),
-    shorts(277, [1]),
-    shorts(284, [1]),
+    shorts(277, [bands.length]),
+    shorts(284, [bands.length > 1 ? 2 : 1]),
     shorts(317, [isFloat ? 3 : 2]),
     shorts(322, [TILE]),
     shorts(323, [TILE]),
@@ -184,7 +194,15 @@ export function encodeGeoTiff(spec: GeoTiffSpec): Uint8Array {
       325,
       tiles.map((t) => t.length),
     ),
-    shorts(339, [isFloat ? 3 : samples instanceof Int16Array ? 2 : 1]),
+    ...(bands.length > 1
+      ? [
+          shorts(
+            338,
+            bands.slice(1).map(() => 0),
+          ),
+        ]
+      : []),
+    shorts(339, each(isFloat ? 3 : kind instanceof Int16Array ? 2 : 1)),
     doubles(33550, [cell, cell, 0]),
     doubles(33922, [0, 0, 0, spec.west, spec.north, 0]),
     ...geoTags(spec.system, spec.verticalEpsg),
@@ -192,6 +210,20 @@ export function encodeGeoTiff(spec: GeoTiffSpec): Uint8Array {
     ...(nodata === null ? [] : [ascii(42113, String(nodata))]),
   ].sort((a, b) => a.id - b.id);
   return assemble(tags, tiles);
+}
+
+/** A plan's arrays as a GeoTIFF in its local frame, one band each; NaN becomes −9999, which the nodata tag says. */
+export function encodeGeoTiff(scene: { grid: Grid; origin: LngLat; bands: readonly Band[] }): Uint8Array {
+  const { grid, origin, bands } = scene;
+  return encodeRaster({
+    width: grid.cols,
+    height: grid.rows,
+    bands,
+    west: grid.westM,
+    north: grid.northM,
+    cell: grid.cellM,
+    system: { localOrigin: origin },
+  });
 }
 
 function assemble(tags: Tag[], tiles: readonly Uint8Array[]): Uint8Array {
@@ -231,28 +263,4 @@ function assemble(tags: Tag[], tiles: readonly Uint8Array[]): Uint8Array {
     out.set(t, offsets[i]!);
   });
   return out;
-}
-
-/** Writes a GeoTIFF beside its final name and moves it there when whole: no reader ever sees half of one. */
-export async function writeGeoTiff(path: string, spec: GeoTiffSpec): Promise<void> {
-  const bytes = encodeGeoTiff(spec);
-  const part = `${path}.${process.pid}.part`;
-  try {
-    const file = await open(part, "w");
-    try {
-      await file.writeFile(bytes);
-      await file.sync();
-    } finally {
-      await file.close();
-    }
-    await rename(part, path);
-  } catch (cause) {
-    await unlink(part).catch(() => undefined);
-    throw new HardstandError("file.write-failed", "the raster could not be written", {
-      where: path,
-      received: String((cause as NodeJS.ErrnoException).code ?? cause),
-      hint: "check the folder, its rights and free space",
-      cause,
-    });
-  }
 }

@@ -133,8 +133,12 @@ export async function buildScene(
   );
   const n = grid.cols * grid.rows;
   const warnings: SceneWarning[] = [
-    ...[...heights, ...rasters.canopy].flatMap((r) =>
-      r.warnings.map((w) => ({ code: w.code, text: `${r.file}: ${w.text}` })),
+    ...heights.flatMap((r) => r.warnings.map((w) => ({ code: w.code, text: `${r.file}: ${w.text}` }))),
+    // Heights above ground have no datum: what is doubtful about it is no matter here.
+    ...rasters.canopy.flatMap((r) =>
+      r.warnings
+        .filter((w) => !/datum-unknown/.test(w.code))
+        .map((w) => ({ code: w.code, text: `${r.file}: ${w.text}` })),
     ),
     ...settled.warnings,
     ...gridWarnings,

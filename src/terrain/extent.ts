@@ -65,6 +65,23 @@ export function planFrame(loaded: LoadedPlan): LocalFrame {
   return createLocalFrame({ lng: round(middle.lng), lat: round(middle.lat) });
 }
 
+/** Box inside a raster's four edges: nothing of it is void for the raster being turned against the frame. */
+function innerBox(frame: LocalFrame, raster: RasterHandle): Box {
+  const line = Array.from({ length: 33 }, (_, i) => i / 32);
+  const edge = (at: (f: number) => [col: number, row: number]): Box =>
+    boxOf(
+      frame,
+      line.map((f) => raster.toLngLat(...at(f))),
+    );
+  const [w, h] = [raster.width, raster.height];
+  return {
+    west: edge((f) => [-0.5, f * h - 0.5]).east,
+    east: edge((f) => [w - 0.5, f * h - 0.5]).west,
+    north: edge((f) => [f * w - 0.5, -0.5]).south,
+    south: edge((f) => [f * w - 0.5, h - 0.5]).north,
+  };
+}
+
 /** Box of a raster in the frame; of the part within six degrees, where the frame is sound. Null when it lies farther. */
 export function rasterBox(frame: LocalFrame, raster: RasterHandle): Box | null {
   const { lng, lat } = frame.origin;
@@ -139,22 +156,39 @@ const join = (a: Box, b: Box): Box => ({
 const cellsIn = (b: Box, cellM: number): number => ((b.east - b.west) / cellM) * ((b.north - b.south) / cellM);
 const km = (m: number): string => (m / 1000).toFixed(1);
 
+/** Where there is ground: all the rasters' box, or the inside of the first alone where that holds the whole plan. */
+function coverBox(frame: LocalFrame, rasters: readonly RasterHandle[], core: Box): Box | null {
+  const outer = unionBox(frame, rasters);
+  if (outer === null) return null;
+  const inner = innerBox(frame, rasters[0]!);
+  const cell = Math.max(...rasters[0]!.cellM);
+  const slack = 0.02 * Math.max(outer.east - outer.west, outer.north - outer.south) + 2 * cell;
+  const near =
+    inner.west - outer.west < slack &&
+    outer.east - inner.east < slack &&
+    inner.south - outer.south < slack &&
+    outer.north - inner.north < slack;
+  const holds =
+    core.west >= inner.west && core.east <= inner.east && core.south >= inner.south && core.north <= inner.north;
+  return near && holds ? inner : outer;
+}
+
 /** The next rounder cell at or above the wanted one. */
 function roundCell(wantedM: number): number {
   const power = 10 ** Math.floor(Math.log10(wantedM));
   return [1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10].map((s) => s * power).find((c) => c >= wantedM * (1 - 1e-9))!;
 }
 
-/** Grid over a box, its lines on whole multiples of the cell. */
+/** Grid inside a box, its lines on whole multiples of the cell; at least one cell. */
 export function gridOver(box: Box, cellM: number): Grid {
-  const west = Math.floor(box.west / cellM + 1e-6);
-  const north = Math.ceil(box.north / cellM - 1e-6);
+  const west = Math.ceil(box.west / cellM - 1e-6);
+  const north = Math.floor(box.north / cellM + 1e-6);
   return {
     westM: west * cellM,
     northM: north * cellM,
     cellM,
-    cols: Math.max(1, Math.ceil(box.east / cellM - 1e-6) - west),
-    rows: Math.max(1, north - Math.floor(box.south / cellM + 1e-6)),
+    cols: Math.max(1, Math.floor(box.east / cellM + 1e-6) - west),
+    rows: Math.max(1, north - Math.ceil(box.south / cellM - 1e-6)),
   };
 }
 
@@ -183,7 +217,7 @@ export function chooseGrid(
   const wanted = terrain.cellM ?? Number(finest.toPrecision(3));
   const margin = terrain.marginM ?? Math.max(DEFAULT_MARGIN_M, Math.min(64 * wanted, 2000));
   const core = boxOf(frame, corePlaces(loaded));
-  const ground = unionBox(frame, rasters);
+  const ground = coverBox(frame, rasters, core);
   const cut = ground === null ? null : overlap(grown(core, margin), ground);
   if (ground === null || cut === null || cut.west >= cut.east || cut.south >= cut.north)
     throw new HardstandError("terrain.coverage", "the plan's points and parking lie outside the rasters", {

@@ -1,3 +1,0 @@
-export { checkAgainstScene } from "../../src/terrain/check-scene.ts";
-export { resolveInside } from "./inside.ts";
-export { loadPlan } from "./load.ts";
