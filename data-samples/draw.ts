@@ -21,7 +21,7 @@ export function measureTo(line: readonly Spot[]): Measure {
       const ux = xs[i + 1]! - xs[i]!;
       const uy = ys[i + 1]! - ys[i]!;
       let t = ((x - xs[i]!) * ux + (y - ys[i]!) * uy) / (ux * ux + uy * uy);
-      t = t < 0 ? 0 : t > 1 ? 1 : t;
+      t = Math.min(1, Math.max(0, t));
       const dx = x - xs[i]! - t * ux;
       const dy = y - ys[i]! - t * uy;
       const d2 = dx * dx + dy * dy;

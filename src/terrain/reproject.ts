@@ -8,7 +8,7 @@ import { sharedHeights, stopIfAsked, type WorkHooks } from "./shared.ts";
 const WINDOW_CELLS = 4_000_000;
 const TILE = 256;
 /** Largest error of a place interpolated between nodes, raster cells. */
-const NODE_ERROR = 0.01;
+const NODE_ERROR = 0.002;
 
 /** How a grid takes its heights: at cell centres, or the greatest within each cell. */
 export type Resampling = "centre" | "greatest";
@@ -148,7 +148,7 @@ async function readOverview(raster: RasterHandle, box: Box, f: number, half: num
  * @param how  "centre": bilinear at the cell's centre, voids masked before; "greatest": the greatest valid height of the
  *             raster cells that a grid cell overlaps, for rasters finer than the grid (others fall back to "centre")
  * @returns heights in metres, NaN where no raster has data, and which raster each cell is from
- * Places are interpolated between nodes to 0.01 raster cell. Throws run.cancelled when asked to stop.
+ * Places are interpolated between nodes to 0.002 raster cell. Throws run.cancelled when asked to stop.
  */
 export async function mosaic(
   grid: Grid,
