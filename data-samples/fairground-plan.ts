@@ -89,7 +89,7 @@ const POINTS = [
     targetPct: 90,
   }),
   serve("MW", "Midway", "should", point([760, 581]), {
-    needs: ["cell/talk", "wifi/data"],
+    needs: ["cell/talk"],
     terminal: "phone",
     place: "outdoor",
     users: 400,
