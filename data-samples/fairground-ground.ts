@@ -10,6 +10,7 @@ import {
   treesAlong,
   treesIn,
 } from "./draw.ts";
+import { box } from "./features.ts";
 import { seeded, smoothNoise } from "./random.ts";
 
 /**
@@ -56,20 +57,6 @@ export interface Building {
   roof: "flat" | "gable";
 }
 
-const box = (x: number, y: number, long: number, wide: number, turnDeg = 0): Spot[] => {
-  const a = (turnDeg * Math.PI) / 180;
-  return (
-    [
-      [-1, -1],
-      [1, -1],
-      [1, 1],
-      [-1, 1],
-    ] as const
-  ).map(([i, j]): Spot => {
-    const [u, v] = [(i * long) / 2, (j * wide) / 2];
-    return [x + u * Math.cos(a) - v * Math.sin(a), y + u * Math.sin(a) + v * Math.cos(a)];
-  });
-};
 const hall = (id: string, name: string, ring: Spot[], heightM: number, roof: Building["roof"] = "gable"): Building => ({
   id,
   name,

@@ -1,35 +1,14 @@
-import { fromUtm } from "../src/geodesy/index.ts";
-import type { BuildingCollection, Plan, PointCollection } from "../src/plan/types.ts";
+import type { BuildingCollection, Plan } from "../src/plan/types.ts";
 import type { Spot } from "./draw.ts";
 import { BUILDINGS, CREEK, POWER_LINE } from "./fairground-ground.ts";
+import { band, type Corner, collection, feature, placer, serve } from "./features.ts";
+import { TERMINALS, UNIT } from "./unit.ts";
+import { rasterEntry } from "./write.ts";
 
-/** South-west corner of the rasters in UTM zone 14 north, m. */
-export const CORNER = { easting: 541_200, northing: 4_608_950 } as const;
+/** South-west corner of the rasters. */
+export const CORNER: Corner = { zone: 14, eastingM: 541_200, northingM: 4_608_950 };
 
-/** Longitude and latitude of a spot on the fairground, to a centimetre. */
-export function lngLat([x, y]: Spot): [number, number] {
-  const place = fromUtm({ zone: 14, north: true, eastingM: CORNER.easting + x, northingM: CORNER.northing + y });
-  const round = (v: number): number => Math.round(v * 1e7) / 1e7;
-  return [round(place.lng), round(place.lat)];
-}
-
-const point = (spot: Spot) => ({ type: "Point" as const, coordinates: lngLat(spot) });
-const line = (spots: readonly Spot[]) => ({ type: "LineString" as const, coordinates: spots.map(lngLat) });
-const area = (spots: readonly Spot[]) => ({
-  type: "Polygon" as const,
-  coordinates: [[...spots, spots[0]!].map(lngLat)],
-});
-const feature = <G, P>(geometry: G, properties: P) => ({ type: "Feature" as const, geometry, properties });
-const collection = <F>(features: F[]) => ({ type: "FeatureCollection" as const, features });
-
-type Point = PointCollection["features"][number];
-const serve = (
-  code: string,
-  name: string,
-  rung: Point["properties"]["rung"],
-  geometry: Point["geometry"],
-  more: Omit<Point["properties"], "id" | "code" | "name" | "rung">,
-): Point => feature(geometry, { id: code.toLowerCase(), code, name, rung, ...more });
+export const { lngLat, point, line, area } = placer(CORNER);
 
 const POINTS = [
   serve("CP", "Command post", "must", point([693, 942]), {
@@ -192,16 +171,6 @@ const PARKING = [
   ),
 ];
 
-/** A band of ground along a line. */
-function band(spots: readonly Spot[], halfM: number): Spot[] {
-  const side = (sign: number): Spot[] =>
-    spots.map(([x, y], i): Spot => {
-      const [a, b] = [spots[Math.max(0, i - 1)]!, spots[Math.min(spots.length - 1, i + 1)]!];
-      const l = Math.hypot(b[0] - a[0], b[1] - a[1]);
-      return [x - (sign * halfM * (b[1] - a[1])) / l, y + (sign * halfM * (b[0] - a[0])) / l];
-    });
-  return [...side(1), ...side(-1).reverse()];
-}
 /** Spots on the rasters; for a straight line its ends are drawn in, for a curve they are left out. */
 const clamped = (spots: readonly Spot[]): Spot[] => spots.map(([x, y]): Spot => [Math.min(1490, Math.max(10, x)), y]);
 const onGround = (spots: readonly Spot[]): Spot[] => spots.filter(([x]) => x >= 10 && x <= 1490);
@@ -270,13 +239,6 @@ export function fairgroundBuildings(): BuildingCollection {
 
 /** The plan: an autumn fair, one unit, three places to park it. All of it is invented. */
 export function fairgroundPlan(): Plan {
-  const raster = (file: string) => ({
-    file,
-    verticalDatum: "navd88" as const,
-    unit: "m" as const,
-    date: "2023",
-    heightSdM: 0.15,
-  });
   return {
     format: "hardstand-plan",
     version: 1,
@@ -284,85 +246,14 @@ export function fairgroundPlan(): Plan {
     notes: "Invented place, people and equipment. Made by data-samples/make-fairground.ts.",
     date: "2026-09-12",
     terrain: {
-      ground: [raster("ground.tif")],
-      surface: [raster("surface.tif")],
+      ground: [rasterEntry("ground.tif", 0.15)],
+      surface: [rasterEntry("surface.tif", 0.15)],
       canopy: [{ file: "canopy.tif", unit: "m", date: "2023" }],
       buildings: "buildings.geojson",
       cellM: 1,
     },
-    unit: {
-      name: "Unit 1",
-      tipHeightM: 6,
-      footprintM: [10, 10],
-      headingDeg: 90,
-      maxSlopeDeg: 5,
-      cautionSlopeDeg: 3,
-      fuelL: 24,
-      burnLPerH: 0.5,
-      ethernetCableM: 100,
-      services: [
-        {
-          id: "cell",
-          name: "Cell",
-          kind: "lte",
-          downlinkMHz: 763,
-          uplinkMHz: 793,
-          channelMHz: 10,
-          txPowerDbm: 36,
-          cableLossDb: 1.5,
-          noiseFigureDb: 4,
-          antenna: { pattern: "omni", gainDbi: 9, tiltDeg: 0, azimuthDeg: null },
-          needs: [
-            { id: "talk", name: "Voice and text", rsrpDbm: -115, downlinkMbps: 0.1, uplinkMbps: 0.1 },
-            { id: "video", name: "Video up", downlinkMbps: 1, uplinkMbps: 2 },
-          ],
-        },
-        {
-          id: "wifi",
-          name: "Wi-Fi",
-          kind: "wifi",
-          frequencyMHz: 2437,
-          channelMHz: 20,
-          txPowerDbm: 27,
-          cableLossDb: 1,
-          antenna: { pattern: "omni", gainDbi: 5 },
-          needs: [{ id: "data", name: "Data", levelDbm: -75 }],
-        },
-      ],
-      dish: {
-        diameterM: 0.9,
-        eyeHeightM: 1.6,
-        downlinkGHz: 12.2,
-        uplinkGHz: 14.2,
-        polarization: "vertical",
-        minElevationDeg: 10,
-        marginDeg: 5,
-        treeMarginDeg: 10,
-        apart: false,
-        cableM: 40,
-      },
-    },
-    terminals: [
-      {
-        id: "phone",
-        name: "Phone in hand",
-        powerDbm: 23,
-        gainDbi: -1,
-        noiseFigureDb: 9,
-        bodyLossDb: 3,
-        vehicleLossDb: 8,
-        heightM: 1.5,
-      },
-      {
-        id: "modem",
-        name: "Vehicle modem, roof antenna",
-        powerDbm: 23,
-        gainDbi: 2,
-        noiseFigureDb: 7,
-        bodyLossDb: 0,
-        heightM: 2.2,
-      },
-    ],
+    unit: UNIT,
+    terminals: TERMINALS,
     satellites: [
       { id: "w101", name: "101° W", longitudeDeg: -101, role: "primary" },
       { id: "w083", name: "83° W", longitudeDeg: -83, role: "alternate" },

@@ -197,7 +197,7 @@ function burn(
   });
   const assumed = list.filter((b) => b.heightSource === "assumed");
   const floors = list.filter((b) => b.heightSource === "floors").length;
-  const groundless = list.filter((b) => Number.isNaN(b.topAmslM));
+  const groundless = list.filter((b, k) => Number.isNaN(b.topAmslM) && cellsOf[k]!.length > 0);
   if (assumed.length > 0)
     warnings.push({
       code: "terrain.height-assumed",
