@@ -1,19 +1,16 @@
 import { HardstandError } from "../errors/index.ts";
-import type { LocalFrame } from "../geodesy/types.ts";
 import { checkCoordinates } from "../plan/checks/index.ts";
 import type { LoadedPlan } from "../plan/types.ts";
 import { placeBuildings } from "./buildings.ts";
-import { compareGroundSurface, groundLooksLikeSurface, knownSurfaceSets } from "./compare.ts";
+import { groundLooksLikeSurface, knownSurfaceSets } from "./compare.ts";
+import { readCover } from "./cover.ts";
 import { chooseGrid, MAX_CELLS, planFrame } from "./extent.ts";
 import { farField } from "./far-field.ts";
-import { closeNarrowGaps, fillGroundUnderSurface } from "./gaps.ts";
-import { estimateGround } from "./ground-filter.ts";
-import { addGrowth, composeLayers, settleCanopy } from "./layers.ts";
+import { addGrowth, composeLayers } from "./layers.ts";
 import type { RasterHandle } from "./raster.ts";
-import { mosaic } from "./reproject.ts";
-import type { Grid, Scene, SceneWarning } from "./scene.ts";
-import { measureSeams, seamWarnings } from "./seams.ts";
+import type { Scene, SceneWarning } from "./scene.ts";
 import type { WorkHooks } from "./shared.ts";
+import { readSolid } from "./solid.ts";
 import { egm96, type Geoid, settleDatums } from "./vertical.ts";
 
 /** A plan's rasters, opened, in the order in which the first with data wins. */
@@ -21,6 +18,8 @@ export interface SceneRasters {
   ground: readonly RasterHandle[];
   surface: readonly RasterHandle[];
   canopy: readonly RasterHandle[];
+  /** Class codes as the plan's scheme numbers them. */
+  landCover?: readonly RasterHandle[];
 }
 
 export interface SceneOptions {
@@ -52,37 +51,6 @@ function hooksFor(options: SceneOptions, from: number, to: number, step: string)
     signal: options.signal,
     onProgress: (share) => options.onProgress?.(from + (to - from) * share, step),
   };
-}
-
-interface Ground {
-  groundM: Float32Array;
-  /** Greatest ground in each cell; the same array where the grid is as fine as the rasters. */
-  topM: Float32Array;
-  source: Uint8Array;
-  postingM: number;
-}
-
-const postingOf = (r: RasterHandle): number => Math.max(...r.cellM);
-
-async function readGround(
-  grid: Grid,
-  frame: LocalFrame,
-  rasters: readonly RasterHandle[],
-  options: SceneOptions,
-): Promise<Ground> {
-  const { heightsM, source } = await mosaic(
-    grid,
-    frame,
-    rasters,
-    "centre",
-    hooksFor(options, 0, 0.35, "reading the ground"),
-  );
-  const used = rasters.filter((_, k) => source.includes(k + 1));
-  const coarser = used.some((r) => grid.cellM > 1.5 * Math.min(...r.cellM));
-  const topM = coarser
-    ? (await mosaic(grid, frame, rasters, "greatest", hooksFor(options, 0.35, 0.5, "reading the ground"))).heightsM
-    : heightsM;
-  return { groundM: heightsM, topM, source, postingM: Math.max(grid.cellM / 1e6, ...used.map(postingOf)) };
 }
 
 function shareVoid(values: Float32Array): number {
@@ -131,7 +99,6 @@ export async function buildScene(
     [...settled.ground, ...settled.surface],
     options.maxCells ?? MAX_CELLS,
   );
-  const n = grid.cols * grid.rows;
   const warnings: SceneWarning[] = [
     ...heights.flatMap((r) => r.warnings.map((w) => ({ code: w.code, text: `${r.file}: ${w.text}` }))),
     // Heights above ground have no datum: what is doubtful about it is no matter here.
@@ -145,50 +112,21 @@ export async function buildScene(
     ...knownSurfaceSets(rasters.ground.map((r) => r.file)),
   ];
 
-  const surface =
-    settled.surface.length === 0
-      ? null
-      : await mosaic(grid, frame, settled.surface, "greatest", hooksFor(options, 0.5, 0.7, "reading the surface"));
-  if (surface !== null)
-    warnings.push(
-      ...seamWarnings(measureSeams(surface.heightsM, surface.source, grid, settled.surface), settled.surface),
-    );
-
-  let ground: Ground;
-  let groundFilled: Uint8Array | null = null;
-  const groundEstimated = settled.ground.length === 0;
-  if (groundEstimated) {
-    const { groundM, objectShare } = estimateGround(surface!.heightsM, grid.cols, grid.rows, grid.cellM);
-    ground = { groundM, topM: groundM, source: surface!.source, postingM: Math.max(...settled.surface.map(postingOf)) };
-    warnings.push({
-      code: "terrain.ground-estimated",
-      text: `No ground raster: the ground is estimated from the surface by a progressive morphological filter (objects up to 60 m wide taken off, ${Math.round(objectShare * 100)} % of cells). Slope and antenna heights are estimates.`,
-    });
-  } else {
-    ground = await readGround(grid, frame, settled.ground, options);
-    warnings.push(...seamWarnings(measureSeams(ground.groundM, ground.source, grid, settled.ground), settled.ground));
-    if (surface !== null) {
-      warnings.push(...compareGroundSurface(ground.topM, surface.heightsM));
-      const filled = fillGroundUnderSurface(ground.groundM, surface.heightsM, grid);
-      if (filled !== null) {
-        groundFilled = filled.filled;
-        if (ground.topM !== ground.groundM)
-          for (let i = 0; i < n; i++) if (groundFilled[i] === 1) ground.topM[i] = ground.groundM[i]!;
-        warnings.push({
-          code: "terrain.ground-filled",
-          text: `The ground is void but the surface known on ${(filled.share * 100).toFixed(1)} % of the grid; the ground there is estimated from its surroundings.`,
-        });
-      }
-      warnings.push(...closeGaps(surface.heightsM, ground.groundM, grid));
-    }
-  }
-
-  const canopy =
-    rasters.canopy.length === 0
-      ? null
-      : (await mosaic(grid, frame, rasters.canopy, "greatest", hooksFor(options, 0.7, 0.85, "reading the canopy")))
-          .heightsM;
-  if (canopy !== null) warnings.push(...settleCanopy(canopy, rasters.canopy.map((r) => r.file).join(", ")));
+  const solid = await readSolid(grid, frame, settled, (from, to, step) =>
+    hooksFor(options, 0.7 * from, 0.7 * to, step),
+  );
+  const { ground, groundEstimated, groundFilled } = solid;
+  warnings.push(...solid.warnings);
+  const cover = await readCover(
+    loaded,
+    rasters,
+    grid,
+    frame,
+    solid.surfaceM !== null,
+    hooksFor(options, 0.7, 0.85, "reading the canopy"),
+  );
+  const { canopyM } = cover;
+  warnings.push(...cover.warnings);
 
   const burned = placeBuildings(
     grid,
@@ -204,17 +142,18 @@ export async function buildScene(
       ...groundLooksLikeSurface(ground.groundM, grid, loaded.buildings === null ? null : burned.buildingAt),
     );
   const growthM = terrain.canopyGrowthM ?? 0;
+  const houses = cover.housesM;
   const layers = composeLayers(
     grid,
     ground.groundM,
     ground.topM,
-    surface?.heightsM ?? null,
-    canopy,
+    solid.surfaceM ?? (houses === null ? null : ground.topM.map((z, i) => z + houses[i]!)),
+    canopyM,
     growthM,
     burned.buildings,
     burned.buildingAt,
   );
-  if (canopy !== null) addGrowth(canopy, growthM);
+  if (canopyM !== null) addGrowth(canopyM, growthM);
 
   const groundVoid = shareVoid(ground.groundM);
   if (groundVoid > 0.0005)
@@ -222,8 +161,8 @@ export async function buildScene(
       code: "terrain.ground-void",
       text: `The ground is unknown on ${(groundVoid * 100).toFixed(1)} % of the working grid; paths over it are answered as unknown.`,
     });
-  const built = burned.buildings.some((b) => !b.temporary);
-  warnings.push(...missingLayers(surface !== null, canopy !== null, built));
+  const built = burned.buildings.some((b) => !b.temporary) || houses !== null;
+  warnings.push(...missingLayers(solid.surfaceM !== null, canopyM !== null, built));
   const farGround = settled.ground.length > 0 ? settled.ground : settled.surface;
   const far =
     options.far === false
@@ -236,33 +175,16 @@ export async function buildScene(
     groundM: ground.groundM,
     surfaceM: layers.surfaceM,
     bareSurfaceM: layers.bareSurfaceM,
-    canopyM: canopy,
+    canopyM,
     buildings: burned.buildings,
     buildingAt: burned.buildingAt,
     groundEstimated,
     ...(groundFilled === null ? {} : { groundFilled }),
     groundPostingM: ground.postingM,
-    hasSurface: surface !== null || built,
+    hasSurface: solid.surfaceM !== null || built || canopyM !== null,
     farField: far,
     warnings,
   };
-}
-
-/** Closes narrow gaps of the surface and says what stays unknown. */
-function closeGaps(surfaceM: Float32Array, groundM: Float32Array, grid: Grid): SceneWarning[] {
-  const { closedShare, voidShare } = closeNarrowGaps(surfaceM, groundM, grid);
-  const warnings: SceneWarning[] = [];
-  if (closedShare > 0)
-    warnings.push({
-      code: "terrain.surface-gaps",
-      text: `Gaps of the surface no wider than three cells (${(closedShare * 100).toFixed(1)} % of the grid) take the greatest height beside them.`,
-    });
-  if (voidShare > 0.0005)
-    warnings.push({
-      code: "terrain.surface-void",
-      text: `The surface is unknown on ${(voidShare * 100).toFixed(1)} % of the working grid though the ground is known; what stands there is unknown, and paths over it are answered so. Where bare earth may stand in, name the ground raster last under surface.`,
-    });
-  return warnings;
 }
 
 function missingLayers(surface: boolean, canopy: boolean, buildings: boolean): SceneWarning[] {

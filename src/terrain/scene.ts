@@ -55,7 +55,7 @@ export interface Scene {
   groundFilled?: Uint8Array;
   /** Posting (cell size, m) of the ground raster itself, not of the grid. */
   groundPostingM: number;
-  /** True when a separate surface (or buildings) is known; false: bare earth only, trees and buildings are not in it. */
+  /** True when a separate surface (or buildings, canopy, land cover) is known; false: bare earth only, trees and buildings are not in it. */
   hasSurface: boolean;
   /** Coarser ground beyond the grid for horizons, maximum-pooled; null when the plan has none. */
   farField: { grid: Grid; groundM: Float32Array } | null;

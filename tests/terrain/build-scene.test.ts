@@ -4,6 +4,7 @@ import { geodesicInverse } from "../../src/geodesy/index.ts";
 import type { Plan } from "../../src/plan/types.ts";
 import { buildScene, type SceneOptions } from "../../src/terrain/build-scene.ts";
 import { checkAgainstScene } from "../../src/terrain/check-scene.ts";
+import { clutterOf } from "../../src/terrain/land-cover.ts";
 import type { RasterHandle } from "../../src/terrain/raster.ts";
 import { nearestCell, placeOf, type Scene } from "../../src/terrain/scene.ts";
 import { egm96 } from "../../src/terrain/vertical.ts";
@@ -293,6 +294,72 @@ describe("canopy", () => {
   test("treetops above the sea are no canopy", async () => {
     const body = await bodyOf(build({ ground: [flat()], canopy: [fieldRaster(() => 405, { file: "chm.tif" })] }));
     expect(body).toMatchObject({ code: "terrain.units-disagree", where: "terrain.canopy" });
+  });
+});
+
+describe("land cover", () => {
+  const classes = (codes: (x: number, y: number) => number) =>
+    fieldRaster(codes, { file: "cover.tif", cell: 10, width: 100, height: 100 });
+  const covered = (scheme: string) =>
+    put(smallPlan(), ["terrain"], { ground: ["g.tif"], landCover: { files: ["cover.tif"], scheme } });
+  const nlcd = classes((x) => (x < 0 ? 42 : x < 100 ? 23 : x < 150 ? 11 : 7));
+
+  test("trees and houses at their class's height, never a mixture; a strange code is unknown", async () => {
+    const scene = await buildScene(loadedPlan(covered("nlcd")), {
+      ground: [flat()],
+      surface: [],
+      canopy: [],
+      landCover: [nlcd],
+    });
+    expect(at(scene, scene.surfaceM, -50, 10)).toBe(415);
+    expect(at(scene, scene.bareSurfaceM, -50, 10)).toBe(400);
+    expect(at(scene, scene.canopyM!, -50, 10)).toBe(15);
+    expect(at(scene, scene.surfaceM, 50, 10)).toBe(410);
+    expect(at(scene, scene.bareSurfaceM, 50, 10)).toBe(410);
+    expect(at(scene, scene.surfaceM, 120, 10)).toBe(400);
+    expect(at(scene, scene.surfaceM, 250, 10)).toBeNaN();
+    expect(scene.surfaceM.every((z) => Number.isNaN(z) || [400, 410, 415].includes(z))).toBe(true);
+    expect(scene.hasSurface).toBe(true);
+    expect(codes(scene)).toEqual(["terrain.land-cover-heights", "terrain.land-cover-unknown-class"]);
+  });
+  test("a surface raster shows what stands there: land cover adds nothing", async () => {
+    const scene = await buildScene(loadedPlan(covered("nlcd")), {
+      ground: [flat()],
+      surface: [fieldRaster((x) => (x > 0 && x < 9 ? 409 : 400))],
+      canopy: [],
+      landCover: [nlcd],
+    });
+    expect(at(scene, scene.surfaceM, -50, 10)).toBe(400);
+    expect(scene.canopyM).toBeNull();
+  });
+  test("a measured canopy is used for trees, land cover for houses only", async () => {
+    const scene = await buildScene(loadedPlan(covered("nlcd")), {
+      ground: [flat()],
+      surface: [],
+      canopy: [fieldRaster(() => 7)],
+      landCover: [nlcd],
+    });
+    expect(at(scene, scene.canopyM!, -50, 10)).toBe(7);
+    expect(at(scene, scene.surfaceM, 50, 10)).toBe(410);
+  });
+  test.each([
+    ["nlcd", 24, 15, 0],
+    ["nlcd", 82, 0, 0],
+    ["corine", 112, 10, 0],
+    ["corine", 2, 10, 0],
+    ["corine", 25, 0, 15],
+    ["corine", 313, 0, 15],
+    ["fbfm40", 165, 0, 15],
+    ["fbfm40", 188, 0, 15],
+    ["fbfm40", 102, 0, 0],
+    ["fbfm40", 91, 10, 0],
+  ] as const)("%s %d: houses %d m, trees %d m", (scheme, code, houseM, treeM) => {
+    expect(clutterOf(scheme, code)).toEqual({ houseM, treeM });
+  });
+  test("codes of another scheme are unknown, not nought", () => {
+    expect(clutterOf("nlcd", 165)).toBeNull();
+    expect(clutterOf("fbfm40", 41)).toBeNull();
+    expect(clutterOf("corine", 999)).toBeNull();
   });
 });
 

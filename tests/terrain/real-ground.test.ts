@@ -125,6 +125,31 @@ describe.runIf(hasShared() && needs("gdalwarp"))("real ground against GDAL's war
     expect(scene.farField).not.toBeNull();
   });
 
+  test("Mt Hood with its fuel models as land cover: forest stands 15 m on the classes that have trees", async () => {
+    const terrain = { ground: ["x"], landCover: { files: ["y"], scheme: "fbfm40" }, cellM: 30 };
+    const plan = planAt(
+      [
+        [-121.72, 45.33],
+        [-121.66, 45.37],
+      ],
+      0.004,
+      terrain,
+    );
+    const name = "mt_hood_landcover_fbfm40_30m_utm10.tif";
+    const cover = await openRaster(shared("terrain", name), { name, cacheDir, use: "land-cover" });
+    const scene = await buildScene(loadedPlan(plan), {
+      ground: [await open("mt_hood_elev_30m_utm10.tif")],
+      surface: [],
+      canopy: [],
+      landCover: [cover],
+    });
+    const forest = scene.canopyM!.filter((h) => h === 15).length / scene.canopyM!.length;
+    expect(forest).toBeGreaterThan(0.3);
+    expect(scene.canopyM!.every((h) => h === 0 || h === 15)).toBe(true);
+    expect(scene.warnings.map((w) => w.code)).toContain("terrain.land-cover-heights");
+    expect(scene.warnings.map((w) => w.code)).not.toContain("terrain.land-cover-unknown-class");
+  });
+
   test("the same ground in state-plane feet: within a metre of the metric file, and the two mix without a seam", async () => {
     const plan = planAt(
       [
