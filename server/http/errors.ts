@@ -63,7 +63,7 @@ export function errorHandler(log: Log): ErrorRequestHandler {
 export const unknownApiPath: RequestHandler = (req, _res, next) =>
   next(
     new HardstandError("http.not-found", "there is nothing at this address", {
-      where: req.path.slice(0, 100),
+      where: `${req.baseUrl}${req.path}`.slice(0, 100),
       hint: "GET /api/openapi.json lists what there is",
     }),
   );
