@@ -11,7 +11,6 @@ export interface Ground {
 
 interface Entry {
   promise: Promise<Ground>;
-  ready: Ground | null;
   progress: Progress;
   listeners: Set<(progress: Progress) => void>;
 }
@@ -38,6 +37,7 @@ export class GroundDesk {
   readonly #engine: Engine;
   readonly #store: Store;
   readonly #entries = new Map<string, Entry>();
+  readonly #plans = new Map<string, Promise<LoadedPlan>>();
 
   constructor(engine: Engine, store: Store) {
     this.#engine = engine;
@@ -56,41 +56,46 @@ export class GroundDesk {
       this.#entries.set(key, known);
       return known;
     }
-    const entry: Entry = { promise: Promise.resolve() as never, ready: null, progress: WAITING, listeners: new Set() };
+    const entry: Entry = { promise: Promise.resolve() as never, progress: WAITING, listeners: new Set() };
     const onProgress = (progress: Progress) => {
       entry.progress = progress;
       for (const listener of entry.listeners) listener(progress);
     };
-    entry.promise = this.#build(planId, revision, onProgress).then(
-      (ground) => {
-        entry.ready = ground;
-        return ground;
-      },
-      (thrown: unknown) => {
-        // Not kept: the cause may be mended without a new revision (a file put beside the plan).
-        if (this.#entries.get(key) === entry) this.#entries.delete(key);
-        throw thrown;
-      },
-    );
-    entry.promise.catch(() => {});
+    entry.promise = this.#build(planId, revision, onProgress);
+    entry.promise.catch(() => {
+      // Not kept: the cause may be mended without a new revision (a file put beside the plan).
+      if (this.#entries.get(key) === entry) this.#entries.delete(key);
+    });
     this.#entries.set(key, entry);
     while (this.#entries.size > KEPT) this.#entries.delete(this.#entries.keys().next().value!);
     return entry;
   }
 
   async #build(planId: string, revision: number, onProgress: (progress: Progress) => void): Promise<Ground> {
-    const place = await this.#store.place(planId, revision);
-    const loaded = await this.#engine.load(place.folder, place.file);
+    const loaded = await this.#load(planId, revision);
     return { loaded, scene: await this.#engine.scene(loaded, { onProgress }) };
   }
 
   /** The plan alone, without waiting for its ground. */
   async plan(planId: string, revision?: number): Promise<LoadedPlan> {
-    const at = await this.#key(planId, revision);
-    const kept = this.#entries.get(at.key)?.ready;
-    if (kept) return kept.loaded;
-    const place = await this.#store.place(planId, at.revision);
-    return this.#engine.load(place.folder, place.file);
+    return this.#load(planId, (await this.#key(planId, revision)).revision);
+  }
+
+  /** Loading reads every file the plan names, to know its hash: once for each revision is enough. */
+  #load(planId: string, revision: number): Promise<LoadedPlan> {
+    const key = `${planId}:${revision}`;
+    let loaded = this.#plans.get(key);
+    if (loaded === undefined) {
+      loaded = this.#store.place(planId, revision).then((place) => this.#engine.load(place.folder, place.file));
+      const made = loaded;
+      loaded.catch(() => {
+        if (this.#plans.get(key) === made) this.#plans.delete(key);
+      });
+    }
+    this.#plans.delete(key);
+    this.#plans.set(key, loaded);
+    while (this.#plans.size > KEPT) this.#plans.delete(this.#plans.keys().next().value!);
+    return loaded;
   }
 
   /** Plan and ground; waits for a build. */
@@ -130,6 +135,7 @@ export class GroundDesk {
 
   /** Forgets a plan: its files have changed or it is gone. */
   forget(planId: string): void {
-    for (const key of [...this.#entries.keys()]) if (key.startsWith(`${planId}:`)) this.#entries.delete(key);
+    for (const map of [this.#entries, this.#plans])
+      for (const key of [...map.keys()]) if (key.startsWith(`${planId}:`)) map.delete(key);
   }
 }

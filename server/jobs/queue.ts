@@ -1,6 +1,6 @@
 import { cancelled, HardstandError } from "../../src/errors/index.ts";
 import type { RunStatus, StartRunBody } from "../../src/plan/http.ts";
-import type { CoverArgs, Engine, Progress, RankResult } from "../engine.ts";
+import type { CoverArgs, CoverResult, Engine, Progress, RankResult } from "../engine.ts";
 import type { Log } from "../http/log.ts";
 import type { Finish, ResultToStore, Store, StoredRun } from "../storage/types.ts";
 import { Feed } from "./feed.ts";
@@ -33,6 +33,12 @@ interface Live {
   pushTimer: NodeJS.Timeout | null;
   /** Set once the end is being stored: from then on the run can only become what is being stored. */
   ending: Promise<void> | null;
+}
+
+/** The computing side knows no revisions: which one it was is put into the provenance here. */
+function stamped<T extends RankResult | CoverResult>(result: T, planRevision: number): T {
+  const { answer } = result;
+  return { ...result, answer: { ...answer, provenance: { ...answer.provenance, planRevision } } };
 }
 
 const NOTHING: Progress = { step: "", stepIndex: 0, stepCount: 0, done: 0, total: 0 };
@@ -216,17 +222,17 @@ export class RunQueue {
     const { origin } = scene.frame;
     live.origin = origin;
     if (args.kind === "rank") {
-      const onPartial = (result: RankResult) => {
-        live.partial = { result };
+      const onPartial = (partial: RankResult) => {
+        live.partial = { result: stamped(partial, planRevision) };
       };
-      const result = await engine.rank(loaded, scene, { ...hooks, onPartial });
+      const result = stamped(await engine.rank(loaded, scene, { ...hooks, onPartial }), planRevision);
       return { summary: rankSummary(result.answer), result: { kind: "rank", result, origin } };
     }
     const { kind: _, ...given } = args;
     const cover: CoverArgs = { lng: given.lng, lat: given.lat, service: given.service, what: given.what };
     if (given.need !== undefined) cover.need = given.need;
     if (given.radiusM !== undefined) cover.radiusM = given.radiusM;
-    const result = await engine.cover(loaded, scene, cover, hooks);
+    const result = stamped(await engine.cover(loaded, scene, cover, hooks), planRevision);
     return { summary: coverSummary(result.answer), result: { kind: "cover", result, origin } };
   }
 

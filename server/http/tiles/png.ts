@@ -62,7 +62,7 @@ export async function encodePng(image: Image): Promise<Buffer> {
   header.set([8, colorType, 0, 0, 0], 8);
   const parts = [SIGNATURE, chunk("IHDR", header)];
   if (image.palette !== undefined) {
-    parts.push(chunk("PLTE", Uint8Array.from(image.palette.flatMap(([r, g, b]) => [r, g, b]))));
+    parts.push(chunk("PLTE", Uint8Array.from(image.palette.flatMap((entry) => entry.slice(0, 3)))));
     parts.push(chunk("tRNS", Uint8Array.from(image.palette.map(([, , , a]) => a))));
   }
   parts.push(chunk("IDAT", await deflated(raw, { level: 6 })), chunk("IEND", new Uint8Array(0)));
