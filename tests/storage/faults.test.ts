@@ -1,6 +1,7 @@
 import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, test } from "vitest";
+import { isPart, nodeDisk, writeWhole } from "../../server/storage/disk.ts";
 import { openStore } from "../../server/storage/folder-store.ts";
 import type { Store } from "../../server/storage/types.ts";
 import { HardstandError } from "../../src/errors/index.ts";
@@ -158,6 +159,28 @@ for (const forGood of [false, true])
       expect(n).toBeGreaterThan(2);
     },
   );
+
+test("a file written over another is the old one or the new one after any refusal, and nothing lies beside it", async () => {
+  const [before, after] = ["old ".repeat(500), "new!".repeat(700)];
+  for (const forGood of [false, true])
+    for (let n = 1; ; n++) {
+      const folder = temporaryFolder();
+      const path = join(folder, "x.json");
+      await writeWhole(nodeDisk, path, before);
+      const faults = failingDisk(n, forGood);
+      const thrown = await writeWhole(faults.disk, path, after).then(
+        () => null,
+        (e: unknown) => e,
+      );
+      const found = readFileSync(path, "utf8");
+      expect([before, after]).toContain(found);
+      if (thrown === null) expect(found).toBe(after);
+      expect(readdirSync(folder).filter((name) => name !== "x.json" && !isPart(name))).toEqual([]);
+      if (!forGood) expect(readdirSync(folder)).toEqual(["x.json"]);
+      if (!faults.failed) break;
+      expect(thrown).toMatchObject({ code: "file.write-failed" });
+    }
+});
 
 test("opening over any refused operation leaves the folder as it can be opened again", async () => {
   const samples = samplesDir();

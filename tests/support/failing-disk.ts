@@ -1,3 +1,4 @@
+import { readFile, writeFile } from "node:fs/promises";
 import { type Disk, nodeDisk } from "../../server/storage/disk.ts";
 
 export interface FailingDisk {
@@ -60,7 +61,13 @@ export function failingDisk(failAt: number, forGood: boolean, code = "EIO"): Fai
       await nodeDisk.mkdir(path);
     },
     async copy(from, to) {
-      step("copy");
+      try {
+        step("copy");
+      } catch (thrown) {
+        const whole = await readFile(from);
+        await writeFile(to, whole.subarray(0, whole.byteLength >> 1));
+        throw thrown;
+      }
       await nodeDisk.copy(from, to);
     },
     async remove(path) {
