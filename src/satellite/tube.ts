@@ -61,6 +61,7 @@ export interface TubeOptions {
 }
 
 const WIDEST_DEG = 89;
+const STAGES_DEG = [4, 8, 16, 30, 50, WIDEST_DEG];
 const unit = new Float64Array(1);
 
 /**
@@ -71,13 +72,21 @@ const unit = new Float64Array(1);
  */
 export function tubeTest(scene: Scene, eye: Eye, axis: Axis, options: TubeOptions): TubeResult {
   const work = new TubeWork(scene, eye, axis, options);
-  work.buildings();
-  work.terrain();
-  if (work.index.columns) {
-    work.columns(false);
-    if (scene.canopyM !== null) work.columns(true);
-  } else if (scene.canopyM !== null) work.coarseTrees();
-  work.parapet();
+  // Inside out: what stands close to the axis shuts out most of the rest before it is looked at.
+  for (const stage of STAGES_DEG) {
+    work.stage(stage);
+    work.buildings();
+    if (work.index.columns) {
+      work.columns(false);
+      if (scene.canopyM !== null) work.columns(true);
+    }
+    work.parapet();
+    if (stage === STAGES_DEG[0]) {
+      work.terrain();
+      if (!work.index.columns && scene.canopyM !== null) work.coarseTrees();
+    }
+    if (work.settled(stage)) break;
+  }
   return { hard: work.hard, soft: work.soft, unknown: work.voids() };
 }
 
@@ -90,8 +99,8 @@ class TubeWork {
   private readonly c: number;
   private readonly sn: number;
   private readonly tanEl: number;
-  private readonly capHard: number;
-  private readonly capSoft: number;
+  private capHard = 0;
+  private capSoft = 0;
 
   constructor(
     private readonly scene: Scene,
@@ -105,8 +114,20 @@ class TubeWork {
     this.c = Math.cos(axis.elevationDeg * DEG);
     this.sn = Math.sin(axis.elevationDeg * DEG);
     this.tanEl = this.sn / this.c;
-    this.capHard = Math.tan(Math.min(WIDEST_DEG, options.capHardDeg) * DEG);
-    this.capSoft = Math.tan(Math.min(WIDEST_DEG, options.capSoftDeg) * DEG);
+  }
+
+  /** Only what comes nearer to the axis than this counts for now. */
+  stage(deg: number): void {
+    this.capHard = Math.tan(Math.min(deg, this.options.capHardDeg) * DEG);
+    this.capSoft = Math.tan(Math.min(deg, this.options.capSoftDeg) * DEG);
+  }
+
+  /** Nothing further out can matter: both kinds are found, or the caps asked for are reached. */
+  settled(deg: number): boolean {
+    const { capHardDeg, capSoftDeg } = this.options;
+    const done = (worst: Touch | null, cap: number) =>
+      deg >= cap || (worst !== null && worst.tangent <= Math.tan(deg * DEG));
+    return done(this.hard, capHardDeg) && done(this.soft, capSoftDeg);
   }
 
   private drop(a: number, b: number): number {
@@ -139,6 +160,7 @@ class TubeWork {
     z: number,
     tangent: number,
   ): Touch {
+    const inDish = tangent === Number.NEGATIVE_INFINITY;
     const zt = columnHeight(a, b, z, this.c, this.sn, this.axis.radiusM);
     return {
       kind,
@@ -148,8 +170,8 @@ class TubeWork {
       topAmslM: z + this.eye.amslM + this.drop(a, b),
       tangent,
       needDeg: Number.NEGATIVE_INFINITY,
-      alongM: a * this.c + zt * this.sn,
-      offM: Math.hypot(b, zt * this.c - a * this.sn),
+      alongM: inDish ? 0 : a * this.c + zt * this.sn,
+      offM: inDish ? Math.hypot(a, b) : Math.hypot(b, zt * this.c - a * this.sn),
     };
   }
 
@@ -372,8 +394,11 @@ class TubeWork {
 
   /** Ground, as a continuous surface, along rays fanned over the tube; then beyond the grid. */
   terrain(): void {
+    const [hard, soft] = [this.capHard, this.capSoft];
+    this.stage(WIDEST_DEG);
     const mixed = this.scene.hasSurface && !this.index.columns;
     this.march(this.index.terrain, 0, this.index.terrainMax, mixed ? "surface" : "terrain", false);
+    [this.capHard, this.capSoft] = [hard, soft];
   }
 
   /** On coarse grids the canopy is a continuous surface too. */
@@ -386,7 +411,10 @@ class TubeWork {
       top[i] = canopy > STANDS_OUT_M ? groundM[i]! + canopy : groundM[i]! - 1e4;
       if (canopy > STANDS_OUT_M && top[i]! > most) most = top[i]!;
     }
+    const [hard, soft] = [this.capHard, this.capSoft];
+    this.stage(WIDEST_DEG);
     if (most > Number.NEGATIVE_INFINITY) this.march(top, this.options.growthM, most, "tree", true);
+    [this.capHard, this.capSoft] = [hard, soft];
   }
 
   private reach(kind: ThingKind, soft: boolean): number {
