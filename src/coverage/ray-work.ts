@@ -13,6 +13,8 @@ export interface RayWork {
   voids: Int32Array;
   /** Index of the cell evaluated at a step, −1 for none. */
   cells: Int32Array;
+  /** Square of that cell's distance from the terminal, cells². */
+  cells2: Float64Array;
   /** Greatest `top` of each block of samples. */
   blockTop: Float64Array;
   /** Upper hulls (step, height, slope of the edge that ends there) of `top` and `ground`. */
@@ -35,6 +37,7 @@ export function createRayWork(steps: number): RayWork {
     top: floats(),
     voids: new Int32Array(size),
     cells: new Int32Array(size),
+    cells2: floats(),
     blockTop: new Float64Array(Math.ceil(size / BLOCK) + 1),
     hullX: floats(),
     hullZ: floats(),

@@ -30,7 +30,7 @@ export function sampleRay(
   const groundM = terrain.groundM;
   const obstacleM = terrain.obstacleM;
   const sameSurface = groundM === obstacleM;
-  const { ground, top, voids, cells, canopyX, canopyZ } = work;
+  const { ground, top, voids, cells, cells2, canopyX, canopyZ } = work;
   const rays = sector.rays;
   const inverse = 1 / rays;
   const minor = sector.minorStride;
@@ -90,14 +90,12 @@ export function sampleRay(
       owned = cell + minor;
       across++;
     }
-    if (
-      owned >= 0 &&
-      (across < limitBelow ||
-        across > limitAbove ||
-        across * across + j * j > rangeCells2 ||
-        (mask !== null && mask[owned] === 0))
-    )
-      owned = -1;
+    if (owned >= 0) {
+      const distance2 = across * across + j * j;
+      cells2[j] = distance2;
+      if (across < limitBelow || across > limitAbove || distance2 > rangeCells2 || (mask !== null && mask[owned] === 0))
+        owned = -1;
+    }
     cells[j] = owned;
 
     if (canopyTop !== null) {

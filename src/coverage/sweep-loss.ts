@@ -144,6 +144,7 @@ export function runSweep(
             work,
             steps,
             stepM,
+            cellM,
             zeroM,
             job.receiverHeightM,
             groundM,

@@ -22,6 +22,7 @@ const NU2_CLEAR = 0.78 * 0.78;
  *
  * @param last        steps sampled
  * @param stepM       length of a step, m
+ * @param cellM       side of a cell, m
  * @param zeroM       height of the swept antenna, m AMSL: 0 in `work`
  * @param canopyCount samples with vegetation on this ray
  * @param lesser      true: a second route to the same cells; it is written only where it loses less than what stands there,
@@ -31,6 +32,7 @@ export function walkRay(
   work: RayWork,
   last: number,
   stepM: number,
+  cellM: number,
   zeroM: number,
   receiverHeightM: number,
   groundM: Float32Array,
@@ -41,14 +43,14 @@ export function walkRay(
   route: Uint8Array | null,
   out: SweepOut,
 ): void {
-  const { ground, top, voids, cells, blockTop } = work;
+  const { ground, top, voids, cells, cells2, blockTop } = work;
   const { hullX, hullZ, hullSlope, flatX, flatZ, flatSlope, canopyX, canopyZ } = work;
   const { lossDb, elevationDeg, unknownShare, lineOfSight, vegetationM } = out;
   const radiusM = link.radiusM;
   const bulge = (stepM * stepM) / (2 * radiusM);
   const kappa = 2 / (link.lambdaM * stepM);
   const stepKm = stepM * 0.001;
-  const step2 = stepM * stepM;
+  const cell2 = cellM * cellM;
   const neededPerStep = Math.sqrt(NEEDED2 * link.lambdaM * stepM);
   const freeSpaceDb = link.freeSpaceDb;
   const ground0 = ground[0]!;
@@ -213,7 +215,7 @@ export function walkRay(
         if (!(2 * Math.sqrt(h1 * h2) - 0.5 * bulge * n * n > neededPerStep * Math.sqrt(n)))
           loss += sphereExcessDb(link, n, stepM, h1, h2);
 
-        loss += freeSpaceDb + DB10 * Math.log(n * n * step2 + height * height);
+        loss += freeSpaceDb + DB10 * Math.log(cells2[n]! * cell2 + height * height);
 
         let lengthM = 0;
         if (countCanopy) {
