@@ -25,9 +25,14 @@ export interface RayWork {
   flatX: Float64Array;
   flatZ: Float64Array;
   flatSlope: Float64Array;
-  /** Samples with vegetation: step, top lowered by the bulge. */
+  /**
+   * Samples with vegetation: step, and the slope (m per step, curved frame) from the terminal to the vegetation's top; the
+   * greatest and least slope of each block of them.
+   */
   canopyX: Float64Array;
-  canopyZ: Float64Array;
+  canopySlope: Float64Array;
+  canopyHigh: Float64Array;
+  canopyLow: Float64Array;
   /** How many cells are owned, how many samples have vegetation. */
   ownedCount: number;
   canopyCount: number;
@@ -51,7 +56,9 @@ export function createRayWork(steps: number): RayWork {
     flatZ: floats(),
     flatSlope: floats(),
     canopyX: floats(),
-    canopyZ: floats(),
+    canopySlope: floats(),
+    canopyHigh: new Float64Array(Math.ceil(size / BLOCK) + 1),
+    canopyLow: new Float64Array(Math.ceil(size / BLOCK) + 1),
     ownedCount: 0,
     canopyCount: 0,
   };

@@ -1,4 +1,4 @@
-import type { RayWork } from "./ray-work.ts";
+import { BLOCK, BLOCK_BITS, type RayWork } from "./ray-work.ts";
 import type { Sector } from "./rays.ts";
 import type { SweepTerrain } from "./types.ts";
 
@@ -28,7 +28,7 @@ export function sampleRay(
   const groundM = terrain.groundM;
   const obstacleM = terrain.obstacleM;
   const sameSurface = groundM === obstacleM;
-  const { ground, top, voids, ownedStep, ownedAcross, ownedCell, canopyX, canopyZ } = work;
+  const { ground, top, voids, ownedStep, ownedAcross, ownedCell, canopyX, canopySlope, canopyHigh, canopyLow } = work;
   const rays = sector.rays;
   const inverse = 1 / rays;
   const minor = sector.minorStride;
@@ -93,8 +93,13 @@ export function sampleRay(
     if (canopyTop !== null) {
       const high = canopyTop[2 * over <= rays ? a : b]!;
       if (high > Number.NEGATIVE_INFINITY) {
+        const slope = (high - zeroM - bulgeM * (j * j)) / j;
+        const block = canopyCount >> BLOCK_BITS;
+        const first = (canopyCount & (BLOCK - 1)) === 0;
+        if (first || slope > canopyHigh[block]!) canopyHigh[block] = slope;
+        if (first || slope < canopyLow[block]!) canopyLow[block] = slope;
         canopyX[canopyCount] = j;
-        canopyZ[canopyCount] = high - zeroM - bulgeM * (j * j);
+        canopySlope[canopyCount] = slope;
         canopyCount++;
       }
     }

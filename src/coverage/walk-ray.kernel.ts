@@ -47,7 +47,7 @@ export function walkRay(
   out: SweepOut,
 ): void {
   const { ground, top, voids, blockTop, ownedStep, ownedAcross, ownedCell, ownedCount, canopyCount } = work;
-  const { hullX, hullZ, hullSlope, flatX, flatZ, flatSlope, canopyX, canopyZ } = work;
+  const { hullX, hullZ, hullSlope, flatX, flatZ, flatSlope, canopyX, canopySlope, canopyHigh, canopyLow } = work;
   const { lossDb, elevationDeg, unknownShare, lineOfSight, vegetationM } = out;
   const radiusM = link.radiusM;
   const bulge = (stepM * stepM) / (2 * radiusM);
@@ -273,7 +273,14 @@ export function walkRay(
     let lengthM = 0;
     if (countCanopy) {
       let inside = 0;
-      for (let i = 0; i < canopySeen; i++) if (canopyZ[i]! >= tilt * canopyX[i]!) inside++;
+      let i = 0;
+      for (; i + BLOCK <= canopySeen; i += BLOCK) {
+        const b = i >> BLOCK_BITS;
+        if (canopyHigh[b]! < tilt) continue;
+        if (canopyLow[b]! >= tilt) inside += BLOCK;
+        else for (let s = i; s < i + BLOCK; s++) if (canopySlope[s]! >= tilt) inside++;
+      }
+      for (; i < canopySeen; i++) if (canopySlope[i]! >= tilt) inside++;
       lengthM = inside * stepM;
       if (vegetation !== null && inside > 0)
         loss += vegetation.maximumDb * (1 - Math.exp((-lengthM * vegetation.specificDbPerM) / vegetation.maximumDb));

@@ -101,11 +101,11 @@ test("combined loss is never above either way alone, with its own elevation; obs
 });
 
 test("length inside vegetation equals a count along each exact ray", () => {
-  const { cols, rows, cellM, groundM } = ruggedTerrain(41, 1, 20, 9);
+  const { cols, rows, cellM, groundM } = ruggedTerrain(121, 1, 20, 9);
   const random = noise(8);
   const canopyM = groundM.map(() => (random() < 0.5 ? 10 : 0));
   const scene = sceneOf(cols, rows, cellM, groundM, canopyM);
-  const out = createSweepOut(41, { vegetationM: true });
+  const out = createSweepOut(121, { vegetationM: true });
   const antenna = groundM[0]! + 20;
   const radiusKm = 8000;
   sweepLoss(
@@ -113,7 +113,7 @@ test("length inside vegetation equals a count along each exact ray", () => {
     { ...jobAt(0, 0, antenna, 3), effectiveRadiusKm: radiusKm, canopy: "absent" },
     out,
   );
-  for (let n = 1; n < 41; n++) {
+  for (let n = 1; n < 121; n++) {
     const end = groundM[n]! + 3;
     let count = 0;
     for (let j = 1; j < n; j++) {
