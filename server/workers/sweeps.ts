@@ -1,5 +1,6 @@
 import {
   countSweepRays,
+  countVisibleRays,
   createPointOut,
   createSweepOut,
   NOT_EVALUATED,
@@ -77,7 +78,7 @@ export async function runVisible(
   options: RunOptions = {},
 ): Promise<Uint8Array> {
   const out = new Uint8Array(new SharedArrayBuffer(terrain.cols * terrain.rows)).fill(NOT_EVALUATED);
-  const rays = countSweepRays(terrain, { ...job, rayDensity: job.rayDensity ?? 1 });
+  const rays = countVisibleRays(terrain, job);
   const slices = parts(rays, PARTS_PER_THREAD * Math.max(pool.threads, 1));
   await pool.runAll(
     "sweep-visible",

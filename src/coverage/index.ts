@@ -18,6 +18,7 @@ export {
   sweepScene,
 } from "./sweep-point.ts";
 export {
+  countVisibleRays,
   HIDDEN,
   NOT_EVALUATED,
   sweepVisible,

@@ -127,28 +127,18 @@ export function runSweep(
         const bulgeM = (stepM * stepM) / (2 * link.radiusM);
         for (let r = 0; r < routes.length; r++) {
           const { terrain: ground, canopyTopM, vegetation } = routes[r]!;
-          const canopyCount = sampleRay(
-            ground,
-            sector,
-            k,
-            steps,
-            plan.origin,
-            plan.rangeCells2,
-            job.mask,
-            canopyTopM,
-            zeroM,
-            bulgeM,
-            work,
-          );
+          sampleRay(ground, sector, k, steps, plan.origin, canopyTopM, zeroM, bulgeM, work);
           walkRay(
             work,
-            steps,
+            sector,
+            plan.rangeCells2,
+            job.mask,
             stepM,
+            cellM,
             zeroM,
             job.receiverHeightM,
             groundM,
             link,
-            canopyCount,
             vegetation,
             r > 0,
             through,

@@ -1,5 +1,5 @@
 import { cancelled } from "../errors/index.ts";
-import { lastMaskedSteps, planRays, raySteps } from "./rays.ts";
+import { lastMaskedSteps, planRays, type RayPlan, raySteps } from "./rays.ts";
 import { checkSweep } from "./sweep-loss.ts";
 import { DEFAULT_EFFECTIVE_RADIUS_KM, type SweepHooks, type SweepTerrain } from "./types.ts";
 import { NOT_EVALUATED, VISIBILITY_UNKNOWN, VISIBLE, visibleRay } from "./visible-ray.kernel.ts";
@@ -7,7 +7,7 @@ import { NOT_EVALUATED, VISIBILITY_UNKNOWN, VISIBLE, visibleRay } from "./visibl
 export { HIDDEN, NOT_EVALUATED, VISIBILITY_UNKNOWN, VISIBLE } from "./visible-ray.kernel.ts";
 
 /** Rays per cell at a sector's rim for visibility. */
-const VISIBLE_RAY_DENSITY = 1;
+const VISIBLE_RAY_DENSITY = 1.5;
 
 export interface VisibleJob {
   /** Whole-number cell of the eye. */
@@ -23,6 +23,15 @@ export interface VisibleJob {
   rayDensity?: number;
 }
 
+/** How many rays a visibility sweep has; work is shared out in ranges of them. */
+export function countVisibleRays(terrain: SweepTerrain, job: VisibleJob): number {
+  return planFor(terrain, job).rayCount;
+}
+
+function planFor(terrain: SweepTerrain, job: VisibleJob): RayPlan {
+  return planRays(terrain, job, job.rayDensity ?? VISIBLE_RAY_DENSITY);
+}
+
 /**
  * Visible or not, for every cell around an eye: 1 visible, 0 hidden, 2 unknown (a void on the way or under the cell and
  * nothing known hides it), 255 not evaluated. Obstacles in the eye's cell and in the cell looked at do not hide it.
@@ -31,7 +40,7 @@ export interface VisibleJob {
  */
 export function sweepVisible(terrain: SweepTerrain, job: VisibleJob, out: Uint8Array, hooks: SweepHooks = {}): void {
   checkSweep(terrain, job, out.length);
-  const plan = planRays(terrain, job, job.rayDensity ?? VISIBLE_RAY_DENSITY);
+  const plan = planFor(terrain, job);
   if (hooks.rayFrom === undefined && hooks.rayTo === undefined) out.fill(NOT_EVALUATED);
   const rayFrom = hooks.rayFrom ?? 0;
   const rayTo = Math.min(hooks.rayTo ?? plan.rayCount, plan.rayCount);
