@@ -50,6 +50,7 @@ export interface CoverArgs {
   lat: number;
   service: string;
   need?: string;
+  terminal?: string;
   what: CoverWhat;
   radiusM?: number;
 }
@@ -77,7 +78,7 @@ export interface Engine {
     full: boolean,
     hooks: Hooks,
   ): Promise<CellAnswer>;
-  sky(loaded: LoadedPlan, scene: Scene, place: LngLat, heightM?: number): Promise<SkyAnswer>;
+  sky(loaded: LoadedPlan, scene: Scene, place: LngLat, heightM?: number, roofId?: string): Promise<SkyAnswer>;
   look(loaded: LoadedPlan, place: LngLat, heightM: number): LookRow[];
   path(
     loaded: LoadedPlan,

@@ -14,15 +14,18 @@ import {
   whenOf,
 } from "../../src/placement/index.ts";
 import { REJECT_REASONS } from "../../src/plan/outputs/rank.ts";
-import type { CellAnswer, SkyAnswer } from "../../src/plan/outputs/types.ts";
+import type { CellAnswer } from "../../src/plan/outputs/types.ts";
 import type { LoadedPlan } from "../../src/plan/types.ts";
 import { dishSettings, lookAngles, skyFromSpot } from "../../src/satellite/index.ts";
 import { nearestCell, type Scene } from "../../src/terrain/scene.ts";
 import { today } from "../cli/date.ts";
 import { type Engine, type Hooks, REASON_UNKNOWN, type SuitabilitySurface } from "../engine.ts";
 import { loadPlan } from "../plan/load.ts";
+import { createPool, type Pool } from "../workers/index.ts";
+import { packContext } from "../workers/plan-context.ts";
 import { modelRows } from "./models.ts";
 import { cachedScene } from "./open-scene.ts";
+import { poolExecutor } from "./pool-executor.ts";
 import { provenanceOf } from "./provenance.ts";
 
 export interface EngineOptions {
@@ -36,9 +39,13 @@ const folders = new WeakMap<LoadedPlan, string>();
 const standText = (reason: string): string => `Struck out by ${reason}; open the cell for the number and the limit.`;
 
 /** The computing side for the service and the command line. */
-export function createEngine(_options: EngineOptions = {}): Engine & {
-  sky(loaded: LoadedPlan, scene: Scene, place: LngLat, heightM?: number, roofId?: string): Promise<SkyAnswer>;
-} {
+export function createEngine(options: EngineOptions = {}): Engine {
+  let pool: Pool | null = null;
+  // Threads start with the first run: quick questions need none.
+  const threads = (): Pool => {
+    pool ??= createPool(options.threads === undefined ? {} : { threads: options.threads });
+    return pool;
+  };
   const scenarioOf = (loaded: LoadedPlan, scene: Scene): Scenario => makeScenario(loaded, scene);
 
   return {
@@ -127,6 +134,10 @@ export function createEngine(_options: EngineOptions = {}): Engine & {
     },
     frame: createLocalFrame,
     models: modelRows,
+    async close() {
+      await pool?.close();
+      pool = null;
+    },
   };
 }
 

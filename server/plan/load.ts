@@ -10,6 +10,8 @@ import { parsePlan } from "../../src/plan/parse.ts";
 import type { LoadedPlan } from "../../src/plan/types.ts";
 import { resolveInside } from "./inside.ts";
 
+export { checkAgainstScene } from "../../src/terrain/check-scene.ts";
+
 /** Reads a text file of limited size and its hash. */
 async function readText(path: string, where: string): Promise<{ text: string; sha256: string }> {
   let file: Awaited<ReturnType<typeof open>>;

@@ -1,5 +1,6 @@
 /** Samples between bounds that are kept for skipping: a power of two. */
-export const BLOCK = 16;
+export const BLOCK_BITS = 4;
+export const BLOCK = 1 << BLOCK_BITS;
 
 /**
  * Scratch of one ray, reused by every ray of a sweep. Step 0 is the terminal; heights are metres above the swept
@@ -11,8 +12,10 @@ export interface RayWork {
   top: Float64Array;
   /** Samples 1…j that touch a void. */
   voids: Int32Array;
-  /** Index of the cell evaluated at a step, −1 for none. */
-  cells: Int32Array;
+  /** Cells the ray owns, in order: step, cells off the axis, index. */
+  ownedStep: Int32Array;
+  ownedAcross: Int32Array;
+  ownedCell: Int32Array;
   /** Greatest `top` of each block of samples. */
   blockTop: Float64Array;
   /** Upper hulls (step, height, slope of the edge that ends there) of `top` and `ground`. */
@@ -22,9 +25,17 @@ export interface RayWork {
   flatX: Float64Array;
   flatZ: Float64Array;
   flatSlope: Float64Array;
-  /** Samples with vegetation: step, top lowered by the bulge. Counted in canopyCount[0]. */
+  /**
+   * Samples with vegetation: step, and the slope (m per step, curved frame) from the terminal to the vegetation's top; the
+   * greatest and least slope of each block of them.
+   */
   canopyX: Float64Array;
-  canopyZ: Float64Array;
+  canopySlope: Float64Array;
+  canopyHigh: Float64Array;
+  canopyLow: Float64Array;
+  /** How many cells are owned, how many samples have vegetation. */
+  ownedCount: number;
+  canopyCount: number;
 }
 
 export function createRayWork(steps: number): RayWork {
@@ -34,7 +45,9 @@ export function createRayWork(steps: number): RayWork {
     ground: floats(),
     top: floats(),
     voids: new Int32Array(size),
-    cells: new Int32Array(size),
+    ownedStep: new Int32Array(size),
+    ownedAcross: new Int32Array(size),
+    ownedCell: new Int32Array(size),
     blockTop: new Float64Array(Math.ceil(size / BLOCK) + 1),
     hullX: floats(),
     hullZ: floats(),
@@ -43,6 +56,10 @@ export function createRayWork(steps: number): RayWork {
     flatZ: floats(),
     flatSlope: floats(),
     canopyX: floats(),
-    canopyZ: floats(),
+    canopySlope: floats(),
+    canopyHigh: new Float64Array(Math.ceil(size / BLOCK) + 1),
+    canopyLow: new Float64Array(Math.ceil(size / BLOCK) + 1),
+    ownedCount: 0,
+    canopyCount: 0,
   };
 }

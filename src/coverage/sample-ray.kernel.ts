@@ -1,4 +1,4 @@
-import type { RayWork } from "./ray-work.ts";
+import { BLOCK, BLOCK_BITS, type RayWork } from "./ray-work.ts";
 import type { Sector } from "./rays.ts";
 import type { SweepTerrain } from "./types.ts";
 
@@ -12,7 +12,7 @@ import type { SweepTerrain } from "./types.ts";
  * @param last    steps to take
  * @param zeroM   height that becomes 0: the swept antenna, m AMSL
  * @param bulgeM  drop of the straight line against the level surface, m per step²: ds²/2a
- * @returns number of samples with vegetation (0 when `canopyTop` is null)
+ * Owned cells may lie off the grid or out of range: the walk looks at that.
  */
 export function sampleRay(
   terrain: SweepTerrain,
@@ -20,17 +20,15 @@ export function sampleRay(
   k: number,
   last: number,
   origin: number,
-  rangeCells2: number,
-  mask: Uint8Array | null,
   canopyTop: Float32Array | null,
   zeroM: number,
   bulgeM: number,
   work: RayWork,
-): number {
+): void {
   const groundM = terrain.groundM;
   const obstacleM = terrain.obstacleM;
   const sameSurface = groundM === obstacleM;
-  const { ground, top, voids, cells, canopyX, canopyZ } = work;
+  const { ground, top, voids, ownedStep, ownedAcross, ownedCell, canopyX, canopySlope, canopyHigh, canopyLow } = work;
   const rays = sector.rays;
   const inverse = 1 / rays;
   const minor = sector.minorStride;
@@ -46,6 +44,7 @@ export function sampleRay(
   let heldTop = heldGround;
   let voidCount = 0;
   let canopyCount = 0;
+  let owned = 0;
   ground[0] = heldGround;
   top[0] = heldTop;
   voids[0] = 0;
@@ -83,31 +82,28 @@ export function sampleRay(
     top[j] = heldTop - bulgeM * (j * j);
     voids[j] = voidCount;
 
-    let owned = -1;
-    let across = offset;
-    if (2 * over <= j) owned = cell;
-    else if (2 * (rays - over) < j) {
-      owned = cell + minor;
-      across++;
-    }
-    if (
-      owned >= 0 &&
-      (across < limitBelow ||
-        across > limitAbove ||
-        across * across + j * j > rangeCells2 ||
-        (mask !== null && mask[owned] === 0))
-    )
-      owned = -1;
-    cells[j] = owned;
+    // Written every time, counted when owned: whether a ray owns a cell is a coin's toss that no processor foresees.
+    const upper = (rays - 2 * over) >>> 31; // 1 when the next cell is the nearer one
+    const apart = 2 * (over + upper * (rays - 2 * over));
+    ownedStep[owned] = j;
+    ownedAcross[owned] = offset + upper;
+    ownedCell[owned] = cell + upper * minor;
+    owned += (apart - j - 1 + upper) >>> 31;
 
     if (canopyTop !== null) {
       const high = canopyTop[2 * over <= rays ? a : b]!;
       if (high > Number.NEGATIVE_INFINITY) {
+        const slope = (high - zeroM - bulgeM * (j * j)) / j;
+        const block = canopyCount >> BLOCK_BITS;
+        const first = (canopyCount & (BLOCK - 1)) === 0;
+        if (first || slope > canopyHigh[block]!) canopyHigh[block] = slope;
+        if (first || slope < canopyLow[block]!) canopyLow[block] = slope;
         canopyX[canopyCount] = j;
-        canopyZ[canopyCount] = high - zeroM - bulgeM * (j * j);
+        canopySlope[canopyCount] = slope;
         canopyCount++;
       }
     }
   }
-  return canopyCount;
+  work.ownedCount = owned;
+  work.canopyCount = canopyCount;
 }

@@ -1,9 +1,16 @@
 import { cancelled, HardstandError } from "../errors/index.ts";
 import { type LinkConstants, linkConstants } from "./link-constants.ts";
 import { createRayWork } from "./ray-work.ts";
-import { lastMaskedSteps, planRays, type RayPlan, raySteps } from "./rays.ts";
+import { lastMaskedSteps, planRays, type RayPlace, type RayPlan, raySteps } from "./rays.ts";
 import { sampleRay } from "./sample-ray.kernel.ts";
-import { DEFAULT_RAY_DENSITY, type SweepHooks, type SweepJob, type SweepOut, type SweepTerrain } from "./types.ts";
+import {
+  DEFAULT_RAY_DENSITY,
+  type SweepHooks,
+  type SweepJob,
+  type SweepOut,
+  type SweepTerrain,
+  type VegetationLoss,
+} from "./types.ts";
 import { walkRay } from "./walk-ray.kernel.ts";
 
 /** Which arrays of a SweepOut are wanted beside the loss. */
@@ -36,11 +43,11 @@ export function clearSweepOut(out: SweepOut): void {
 }
 
 /** How many rays a sweep has; work is shared out in ranges of them. */
-export function countSweepRays(terrain: SweepTerrain, job: SweepJob): number {
+export function countSweepRays(terrain: SweepTerrain, job: RayPlace & { rayDensity?: number }): number {
   return planFor(terrain, job).rayCount;
 }
 
-function planFor(terrain: SweepTerrain, job: SweepJob): RayPlan {
+function planFor(terrain: SweepTerrain, job: RayPlace & { rayDensity?: number }): RayPlan {
   return planRays(terrain, job, job.rayDensity ?? DEFAULT_RAY_DENSITY);
 }
 
@@ -60,9 +67,41 @@ function planFor(terrain: SweepTerrain, job: SweepJob): RayPlan {
  * Source: Rec. ITU-R P.526-15 §4.5; with vegetation, Rec. ITU-R P.833 §2.1.
  */
 export function sweepLoss(terrain: SweepTerrain, job: SweepJob, out: SweepOut, hooks: SweepHooks = {}): void {
-  checkSweep(terrain, job, out.lossDb.length);
+  const absent = job.canopy === "absent";
+  const route: Route = {
+    terrain,
+    canopyTopM: absent && (job.vegetation || out.vegetationM) ? (terrain.canopyTopM ?? null) : null,
+    vegetation: absent ? (job.vegetation ?? null) : null,
+  };
+  runSweep([route], job, out, null, hooks);
+}
+
+/** One way the path can go: over this surface, with this loss inside vegetation. */
+export interface Route {
+  terrain: SweepTerrain;
+  canopyTopM: Float32Array | null;
+  vegetation: VegetationLoss | null;
+}
+
+/**
+ * The driver below sweepLoss and sweepPoint: every ray once for each route. The first route writes, later ones only where
+ * they lose less.
+ * @param through set to 1 where a later route won; null when there is one route
+ */
+export function runSweep(
+  routes: Route[],
+  job: SweepJob,
+  out: SweepOut,
+  through: Uint8Array | null,
+  hooks: SweepHooks,
+): void {
+  const terrain = routes[0]!.terrain;
+  for (const route of routes) checkSweep(route.terrain, job, out.lossDb.length);
   const plan = planFor(terrain, job);
-  if (hooks.rayFrom === undefined && hooks.rayTo === undefined) clearSweepOut(out);
+  if (hooks.rayFrom === undefined && hooks.rayTo === undefined) {
+    clearSweepOut(out);
+    through?.fill(0);
+  }
   const rayFrom = hooks.rayFrom ?? 0;
   const rayTo = Math.min(hooks.rayTo ?? plan.rayCount, plan.rayCount);
   const link = linkConstants(job);
@@ -70,12 +109,10 @@ export function sweepLoss(terrain: SweepTerrain, job: SweepJob, out: SweepOut, h
   if (rayFrom === 0) ownCell(terrain, job, plan.origin, link, out);
 
   const { cellM, groundM } = terrain;
+  const zeroM = job.antennaAmslM;
   const lastMasked = job.mask === null ? null : lastMaskedSteps(terrain, plan, job.mask);
   const longest = plan.sectors.reduce((most, sector) => Math.max(most, sector.reach), 0);
   const work = createRayWork(longest);
-  const absent = job.canopy === "absent";
-  const canopyTop = absent && (job.vegetation || out.vegetationM) ? (terrain.canopyTopM ?? null) : null;
-  const vegetation = absent ? (job.vegetation ?? null) : null;
   for (const sector of plan.sectors) {
     const from = Math.max(rayFrom, sector.firstRay);
     const to = Math.min(rayTo, sector.firstRay + sector.rayCount);
@@ -88,21 +125,26 @@ export function sweepLoss(terrain: SweepTerrain, job: SweepJob, out: SweepOut, h
         const slope = k / sector.rays;
         const stepM = cellM * Math.sqrt(1 + slope * slope);
         const bulgeM = (stepM * stepM) / (2 * link.radiusM);
-        const zeroM = job.antennaAmslM;
-        const canopyCount = sampleRay(
-          terrain,
-          sector,
-          k,
-          steps,
-          plan.origin,
-          plan.rangeCells2,
-          job.mask,
-          canopyTop,
-          zeroM,
-          bulgeM,
-          work,
-        );
-        walkRay(work, steps, stepM, zeroM, job.receiverHeightM, groundM, link, canopyCount, vegetation, out);
+        for (let r = 0; r < routes.length; r++) {
+          const { terrain: ground, canopyTopM, vegetation } = routes[r]!;
+          sampleRay(ground, sector, k, steps, plan.origin, canopyTopM, zeroM, bulgeM, work);
+          walkRay(
+            work,
+            sector,
+            plan.rangeCells2,
+            job.mask,
+            stepM,
+            cellM,
+            zeroM,
+            job.receiverHeightM,
+            groundM,
+            link,
+            vegetation,
+            r > 0,
+            through,
+            out,
+          );
+        }
       }
       if (hooks.onProgress && (ray & 63) === 63) hooks.onProgress((ray - rayFrom + 1) / (rayTo - rayFrom));
     }

@@ -73,4 +73,4 @@ export interface SweepHooks {
 export const DEFAULT_EFFECTIVE_RADIUS_KM = (4 / 3) * 6371;
 
 /** Rays per cell at the rim of a sector. */
-export const DEFAULT_RAY_DENSITY = 1;
+export const DEFAULT_RAY_DENSITY = 2;

@@ -42,6 +42,7 @@ export const ERROR_CODES = {
   "model.unknown": "input",
   "model.input": "input",
   "sky.below-horizon": "input",
+  "sky.inside-building": "input",
   "sky.horizon-file": "input",
   "command.usage": "input",
   "measure.invalid": "input",

@@ -1,5 +1,5 @@
 import { patternGainDb } from "../antenna/index.ts";
-import { clearSweepOut, createSweepOut, type SweepOut, sweepLoss } from "../coverage/index.ts";
+import { createPointOut, type PointOut, sweepPoint, sweepScene } from "../coverage/index.ts";
 import { HardstandError } from "../errors/index.ts";
 import type { LngLat } from "../geodesy/types.ts";
 import { compileNeed } from "../link/index.ts";
@@ -10,7 +10,6 @@ import { DEG, EARTH_RADIUS_KM } from "../units/index.ts";
 import { pathSettings } from "./evaluate.ts";
 import { scanPolygon } from "./raster-marks.ts";
 import type { Scenario } from "./scenario.ts";
-import { sweepWorkspace } from "./screen-sweep.ts";
 
 export type CoverWhat = CoverAnswer["what"];
 
@@ -84,7 +83,7 @@ export function coverage(s: Scenario, q: CoverQuestion): Coverage {
   const size = grid.cols * grid.rows;
   const receiverHeightM = terminal.heightM ?? 1.5;
   const radiusM = q.radiusM ?? Math.hypot(grid.cols, grid.rows) * grid.cellM;
-  const out = sweepBoth(
+  const out = sweepOut(
     s,
     at,
     unitGroundM + s.unit.antennaHeightM,
@@ -157,8 +156,8 @@ export function coverage(s: Scenario, q: CoverQuestion): Coverage {
   };
 }
 
-/** Solid and absent canopy, the lesser loss kept; line of sight is against canopy solid. */
-function sweepBoth(
+/** One sweep outward from the unit; line of sight is against canopy solid. */
+function sweepOut(
   s: Scenario,
   at: { col: number; row: number },
   antennaAmslM: number,
@@ -166,12 +165,9 @@ function sweepBoth(
   frequencyMHz: number,
   polarization: "horizontal" | "vertical",
   maxRangeM: number,
-): SweepOut {
-  const { scene } = s;
-  const { grid } = scene;
-  const size = grid.cols * grid.rows;
-  const wanted = { unknownShare: true, lineOfSight: true } as const;
-  const common = {
+): PointOut {
+  const out = createPointOut(s.scene.grid.cols * s.scene.grid.rows, { unknownShare: true, lineOfSight: true });
+  const job = {
     col: at.col,
     row: at.row,
     antennaAmslM,
@@ -181,21 +177,10 @@ function sweepBoth(
     polarization,
     maxRangeM,
     mask: null,
+    vegetation: vegetationParameters(frequencyMHz, s.season),
   };
-  const terrain = { cols: grid.cols, rows: grid.rows, cellM: grid.cellM, groundM: scene.groundM };
-  const solid = createSweepOut(size, wanted);
-  clearSweepOut(solid);
-  sweepLoss({ ...terrain, obstacleM: scene.surfaceM }, { ...common, canopy: "solid" }, solid);
-  if (!scene.canopyM) return solid;
-  const bare = createSweepOut(size, { unknownShare: true, vegetationM: true });
-  const { canopyTopM } = sweepWorkspace(scene, new Uint32Array(0));
-  sweepLoss(
-    { ...terrain, obstacleM: scene.bareSurfaceM, canopyTopM },
-    { ...common, canopy: "absent", vegetation: vegetationParameters(frequencyMHz, s.season) },
-    bare,
-  );
-  for (let i = 0; i < size; i++) if (bare.lossDb[i]! <= solid.lossDb[i]!) solid.lossDb[i] = bare.lossDb[i]!;
-  return solid;
+  sweepPoint(sweepScene(s.scene), job, out);
+  return out;
 }
 
 /** Share of each area of the plan whose cells reach the need. */

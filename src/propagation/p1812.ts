@@ -1,5 +1,6 @@
 import { inverseComplementaryP1812 } from "./normal.ts";
-import { P1812_PARTS, P1812_SLOTS, type P1812Link, type P1812Part, p1812Into } from "./p1812.kernel.ts";
+import { p1812Into } from "./p1812.kernel.ts";
+import { P1812_PARTS, P1812_SLOTS, type P1812Link, type P1812Part } from "./p1812-parts.ts";
 import type { LinkEnds, RadioProfile } from "./profile.ts";
 import { middleLatitudeDeg, ZONE, zoneLengths } from "./zones.ts";
 

@@ -63,12 +63,16 @@ export const lossCaseSchema = z.strictObject({
   climate: z.number().int().min(1).max(7).optional(),
   permittivity: z.number().min(1).max(200).optional(),
   conductivitySPerM: z.number().min(0).max(100).optional(),
+  /** Area mode of the irregular terrain model: terrain irregularity, m, and siting 0 random, 1 careful, 2 very careful. */
+  terrainIrregularityM: z.number().min(0).max(2000).optional(),
+  txSiting: z.number().int().min(0).max(2).optional(),
+  rxSiting: z.number().int().min(0).max(2).optional(),
   mdvar: z.number().int().min(0).max(43).optional(),
   /** P.833: length inside vegetation, m. */
   vegetationM: z.number().min(0).max(100_000).optional(),
   leaf: z.enum(["leaf-on", "leaf-off"]).optional(),
   /** P.2108. */
-  clutterType: z.number().int().min(1).max(5).optional(),
+  clutterType: z.number().int().min(1).max(6).optional(),
   clutterHeightM: metres(0, 500).optional(),
   streetWidthM: metres(0.1, 1000).optional(),
   section: z.enum(["3.1", "3.2", "3.3"]).optional(),

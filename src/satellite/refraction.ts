@@ -17,12 +17,12 @@ export function refractionDeg(elevationDeg: number, heightKm: number): number {
   const h = Math.min(3, Math.max(0, heightKm));
   const above = heightKm > 3 ? Math.exp(-(heightKm - 3) / SCALE_HEIGHT_KM) : 1;
   const el = Math.max(-1, elevationDeg);
-  if (el <= 10) return above * fit(el, h);
+  if (el <= 10) return above * bendDeg(el, h);
   const fade = Math.tan(toRadians(10)) / Math.tan(toRadians(Math.min(el, 90)));
-  return el >= 90 ? 0 : above * fit(10, h) * fade;
+  return el >= 90 ? 0 : above * bendDeg(10, h) * fade;
 }
 
-function fit(el: number, h: number): number {
+function bendDeg(el: number, h: number): number {
   return (
     1 /
     (1.728 +

@@ -170,3 +170,42 @@ export function maxTile(
   }
   return filled;
 }
+
+/**
+ * The value of the nearest raster cell, for class codes, into cells of `out` that are still void.
+ * @returns number of cells filled
+ */
+export function nearestTile(
+  t: TileGeometry,
+  w: RasterWindow,
+  out: Float32Array,
+  source: Uint8Array,
+  sourceId: number,
+): number {
+  const { step, nodeCols, nodeC, nodeR } = t;
+  let filled = 0;
+  for (let j = 0; j < t.rows; j++) {
+    const nj = (j / step) | 0;
+    const fj = (j - nj * step) / step;
+    for (let i = 0; i < t.cols; i++) {
+      const index = (t.row0 + j) * t.stride + t.col0 + i;
+      if (!Number.isNaN(out[index]!)) continue;
+      const ni = (i / step) | 0;
+      const fi = (i - ni * step) / step;
+      const n = nj * nodeCols + ni;
+      const ct = nodeC[n]! + (nodeC[n + 1]! - nodeC[n]!) * fi;
+      const cb = nodeC[n + nodeCols]! + (nodeC[n + nodeCols + 1]! - nodeC[n + nodeCols]!) * fi;
+      const rt = nodeR[n]! + (nodeR[n + 1]! - nodeR[n]!) * fi;
+      const rb = nodeR[n + nodeCols]! + (nodeR[n + nodeCols + 1]! - nodeR[n + nodeCols]!) * fi;
+      const x = Math.round(ct + (cb - ct) * fj) - w.col0;
+      const y = Math.round(rt + (rb - rt) * fj) - w.row0;
+      if (x < 0 || y < 0 || x >= w.cols || y >= w.rows) continue;
+      const z = w.values[y * w.cols + x]!;
+      if (Number.isNaN(z)) continue;
+      out[index] = z;
+      source[index] = sourceId;
+      filled++;
+    }
+  }
+  return filled;
+}

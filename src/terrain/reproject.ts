@@ -1,6 +1,6 @@
 import type { LocalFrame } from "../geodesy/types.ts";
 import type { RasterHandle } from "./raster.ts";
-import { bilinearTile, maxTile, type RasterWindow, type TileGeometry } from "./reproject.kernel.ts";
+import { bilinearTile, maxTile, nearestTile, type RasterWindow, type TileGeometry } from "./reproject.kernel.ts";
 import { type Grid, placeOf } from "./scene.ts";
 import { sharedHeights, stopIfAsked, type WorkHooks } from "./shared.ts";
 
@@ -8,10 +8,10 @@ import { sharedHeights, stopIfAsked, type WorkHooks } from "./shared.ts";
 const WINDOW_CELLS = 4_000_000;
 const TILE = 256;
 /** Largest error of a place interpolated between nodes, raster cells. */
-const NODE_ERROR = 0.01;
+const NODE_ERROR = 0.002;
 
-/** How a grid takes its heights: at cell centres, or the greatest within each cell. */
-export type Resampling = "centre" | "greatest";
+/** How a grid takes its values: heights at cell centres, the greatest height within each cell, or the nearest cell's class. */
+export type Resampling = "centre" | "greatest" | "class";
 
 export interface Mosaic {
   heightsM: Float32Array;
@@ -104,9 +104,7 @@ async function fillRing(w: RasterWindow, raster: RasterHandle, others: readonly 
       const p = other.toRaster(raster.toLngLat(w.col0 + (k % w.cols), w.row0 + Math.floor(k / w.cols)));
       return { col: snap(p.col), row: snap(p.row) };
     });
-    const inside = places.map(
-      (p) => p.col >= 0 && p.row >= 0 && p.col <= other.width - 1 && p.row <= other.height - 1,
-    );
+    const inside = places.map((p) => p.col >= 0 && p.row >= 0 && p.col <= other.width - 1 && p.row <= other.height - 1);
     const used = places.filter((_, n) => inside[n]);
     if (used.length === 0) continue;
     const c0 = Math.floor(Math.min(...used.map((p) => p.col)));
@@ -148,9 +146,10 @@ async function readOverview(raster: RasterHandle, box: Box, f: number, half: num
 /**
  * Brings rasters onto the working grid; per cell the first raster with data wins.
  * @param how  "centre": bilinear at the cell's centre, voids masked before; "greatest": the greatest valid height of the
- *             raster cells that a grid cell overlaps, for rasters finer than the grid (others fall back to "centre")
+ *             raster cells that a grid cell overlaps, for rasters finer than the grid (others fall back to "centre");
+ *             "class": the nearest cell's value, never a mixture
  * @returns heights in metres, NaN where no raster has data, and which raster each cell is from
- * Places are interpolated between nodes to 0.01 raster cell. Throws run.cancelled when asked to stop.
+ * Places are interpolated between nodes to 0.002 raster cell. Throws run.cancelled when asked to stop.
  */
 export async function mosaic(
   grid: Grid,
@@ -204,6 +203,10 @@ export async function mosaic(
         }
         const w = await readWindow(raster, box);
         if (w === null) continue;
+        if (how === "class") {
+          open -= nearestTile(t, w, heightsM, source, k + 1);
+          continue;
+        }
         await fillRing(
           w,
           raster,

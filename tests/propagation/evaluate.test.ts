@@ -58,3 +58,37 @@ test.each([
   expect(body.hint).not.toBe("");
   expect(body.message).not.toMatch(/invalid|failed|oops|please/i);
 });
+
+test("nearer than the far field the loss is shown as 0 dB, with a warning", () => {
+  const { lossDb, warnings } = evaluateLoss({ model: "p525", frequencyMHz: 1, distanceKm: 0.001 });
+  expect(lossDb).toBe(0);
+  expect(warnings.map((w) => w.code)).toEqual(["p525.near-field", "loss.below-zero"]);
+});
+
+test.each(["p526", "p1812", "p452"] as const)(
+  "%s: every part is a finite number at the edges of what is allowed",
+  (model) => {
+    const edges: Partial<LossCase>[] = [
+      { distancesKm: [0, 2], heightsM: [0, 0] },
+      { distancesKm: [0, 0.001, 0.002] },
+      { distancesKm: [0, 5000, 10_000] },
+      { txHeightM: 0, rxHeightM: 0 },
+      { txHeightM: 20_000, rxHeightM: 20_000 },
+      { frequencyMHz: 1 },
+      { frequencyMHz: 1_000_000 },
+      { timePct: 0.001 },
+      { timePct: 99.999 },
+      { zones: ["sea", "sea", "sea"] },
+      { zones: ["sea", "inland", "coastal"], txLngLat: [179.9, 89], rxLngLat: [-179.9, 89] },
+      { heightsM: [-400, 9000, -400], clutterM: [0, 1000, 0] },
+      { deltaN: -200 },
+      { deltaN: 156.9 },
+    ];
+    for (const edge of edges) {
+      const { lossDb, parts } = evaluateLoss({ ...good, model, ...edge } as LossCase);
+      expect(lossDb, JSON.stringify(edge)).toBeGreaterThanOrEqual(0);
+      for (const [name, value] of Object.entries(parts))
+        expect(Number.isFinite(value), `${name} at ${JSON.stringify(edge)}`).toBe(true);
+    }
+  },
+);

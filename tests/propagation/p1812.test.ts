@@ -11,7 +11,7 @@ interface CaseFile {
 const ZONES: Record<number, Zone> = { 1: "sea", 3: "coastal", 4: "inland" };
 const UNIT = /_(km|mrad|masl|deg|pct|m|dB|dBuVm)$/;
 
-export function caseOf(file: CaseFile, i: Record<string, number>): LossCase {
+function caseOf(file: CaseFile, i: Record<string, number>): LossCase {
   return {
     model: "p1812",
     frequencyMHz: i.f_GHz! * 1000,
@@ -96,4 +96,10 @@ test.each([
 
 test("a gradient at ducting is refused", () => {
   expect(() => evaluateLoss({ ...flat, deltaN: 157 })).toThrow(/deltaN/);
+});
+
+test("of two points of equal clearance the last is the horizon of a clear path (Rec. ITU-R P.1812-6 attachment 1 §4)", () => {
+  const level: LossCase = { ...flat, heightsM: [10, 10, 10, 10], txHeightM: 8, rxHeightM: 8 };
+  const { parts } = evaluateLoss(level);
+  expect([parts.dlt, parts.dlr]).toEqual([2, 1]);
 });

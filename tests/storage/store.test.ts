@@ -5,7 +5,8 @@ import { openStore } from "../../server/storage/folder-store.ts";
 import type { Store } from "../../server/storage/types.ts";
 import { emptyPlan } from "../../src/plan/draft.ts";
 import { createFakeEngine, fakeScene, GRID, ORIGIN } from "../support/fake-engine.ts";
-import { samplePlan, samplesFolder, temporaryFolder } from "../support/sample-plan.ts";
+import { samplesFolder, temporaryFolder } from "../support/folders.ts";
+import { samplePlan } from "../support/sample-plan.ts";
 
 const fresh = async (): Promise<{ store: Store; dataDir: string; samplesDir: string }> => {
   const dataDir = temporaryFolder();

@@ -32,9 +32,11 @@ export const GRID: Grid = { westM: -100, northM: 120, cellM: 4, cols: 60, rows: 
 
 export function fakeScene(): Scene {
   const n = GRID.cols * GRID.rows;
-  const ground = new Float32Array(n);
-  const surface = new Float32Array(n);
-  const canopy = new Float32Array(n);
+  // Shared memory, as threads of a real engine share it.
+  const shared = () => new Float32Array(new SharedArrayBuffer(4 * n));
+  const ground = shared();
+  const surface = shared();
+  const canopy = shared();
   for (let row = 0; row < GRID.rows; row++)
     for (let col = 0; col < GRID.cols; col++) {
       const i = row * GRID.cols + col;

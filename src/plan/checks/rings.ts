@@ -4,7 +4,7 @@ import type { Position } from "./context.ts";
 export function isFlat(ring: readonly Position[]): boolean {
   const [o] = ring;
   const from = (p: Position): [number, number] => [p[0]! - o![0]!, p[1]! - o![1]!];
-  const far = ring.map(from).reduce((a, b) => (Math.hypot(...b) > Math.hypot(...a) ? b : a));
+  const far = ring.map(from).reduce((a, b) => (Math.hypot(b[0], b[1]) > Math.hypot(a[0], a[1]) ? b : a));
   const length2 = far[0] ** 2 + far[1] ** 2;
   return ring.every((p) => {
     const [x, y] = from(p);
