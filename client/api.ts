@@ -108,6 +108,7 @@ export const api = {
       headers: { "If-Match": String(revision) },
       body: { plan },
     }),
+  revision: (id: string, n: number) => json<{ revision: number; plan: Plan }>(`/plans/${id}/revisions/${n}`),
   deletePlan: (id: string) => ask(`/plans/${id}`, { method: "DELETE" }),
   ground,
   contours: (id: string) => json<Features>(`/plans/${id}/contours`),
