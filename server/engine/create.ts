@@ -22,10 +22,8 @@ import { today } from "../cli/date.ts";
 import { type Engine, type Hooks, REASON_UNKNOWN, type SuitabilitySurface } from "../engine.ts";
 import { loadPlan } from "../plan/load.ts";
 import { createPool, type Pool } from "../workers/index.ts";
-import { packContext } from "../workers/plan-context.ts";
 import { modelRows } from "./models.ts";
 import { cachedScene } from "./open-scene.ts";
-import { poolExecutor } from "./pool-executor.ts";
 import { provenanceOf } from "./provenance.ts";
 
 export interface EngineOptions {
@@ -42,7 +40,7 @@ const standText = (reason: string): string => `Struck out by ${reason}; open the
 export function createEngine(options: EngineOptions = {}): Engine {
   let pool: Pool | null = null;
   // Threads start with the first run: quick questions need none.
-  const threads = (): Pool => {
+  const _threads = (): Pool => {
     pool ??= createPool(options.threads === undefined ? {} : { threads: options.threads });
     return pool;
   };
@@ -95,7 +93,6 @@ export function createEngine(options: EngineOptions = {}): Engine {
           hint: "add a dish to the unit",
         });
       const dish = dishSettings(plan.unit.dish);
-      const at = scene.frame.toXY(place);
       const building = roofId === undefined ? undefined : scene.buildings.find((b) => b.id === roofId);
       if (roofId !== undefined && !building)
         throw new HardstandError("plan.unknown-reference", "there is no such building", {
@@ -107,9 +104,8 @@ export function createEngine(options: EngineOptions = {}): Engine {
       return skyFromSpot(
         scene,
         {
-          xM: at.xM,
-          yM: at.yM,
-          eyeHeightM: heightM ?? dish.eyeHeightM,
+          place,
+          ...(heightM === undefined ? {} : { eyeHeightM: heightM }),
           ...(building ? { onBuilding: building.id } : {}),
         },
         dish,

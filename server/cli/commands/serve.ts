@@ -1,7 +1,7 @@
 import { homedir } from "node:os";
 import { join } from "node:path";
 import { createEngine } from "../../engine/create.ts";
-import { startServer } from "../../http/start.ts";
+import { startServer } from "../../http/server.ts";
 import { packageFolder } from "../../paths.ts";
 import { VERSION } from "../../version.ts";
 import type { CommandSpec } from "../arguments.ts";
