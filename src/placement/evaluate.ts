@@ -46,7 +46,7 @@ export const sampleEnd = (p: Sample): PathEnd => ({
 });
 
 /** Settings of the path models for one service of the plan. */
-export function pathSettings(s: Scenario, _serviceIndex: number): PathSettings {
+export function pathSettings(s: Scenario, serviceIndex: number): PathSettings {
   const service = s.loaded.plan.unit.services[serviceIndex]!;
   const models = s.loaded.plan.models;
   return {
