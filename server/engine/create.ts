@@ -5,7 +5,6 @@ import type { LngLat } from "../../src/geodesy/types.ts";
 import { coverage } from "../../src/placement/cover.ts";
 import {
   examineSpot,
-  localExecutor,
   makeScenario,
   pathAnswer,
   rank,
@@ -22,8 +21,10 @@ import { today } from "../cli/date.ts";
 import { type Engine, type Hooks, REASON_UNKNOWN, type SuitabilitySurface } from "../engine.ts";
 import { loadPlan } from "../plan/load.ts";
 import { createPool, type Pool } from "../workers/index.ts";
+import { packContext } from "../workers/plan-context.ts";
 import { modelRows } from "./models.ts";
 import { cachedScene } from "./open-scene.ts";
+import { poolExecutor } from "./pool-executor.ts";
 import { provenanceOf } from "./provenance.ts";
 
 export interface EngineOptions {
@@ -40,7 +41,7 @@ const standText = (reason: string): string => `Struck out by ${reason}; open the
 export function createEngine(options: EngineOptions = {}): Engine {
   let pool: Pool | null = null;
   // Threads start with the first run: quick questions need none.
-  const _threads = (): Pool => {
+  const threads = (): Pool => {
     pool ??= createPool(options.threads === undefined ? {} : { threads: options.threads });
     return pool;
   };
@@ -61,7 +62,7 @@ export function createEngine(options: EngineOptions = {}): Engine {
       const s = scenarioOf(loaded, scene);
       const when = whenOf(s, today());
       const result = await rank(s, {
-        executor: localExecutor(s),
+        executor: poolExecutor(threads(), packContext(loaded, scene)),
         when,
         provenance: provenanceOf(loaded, when.date),
         hooks: cleanHooks(hooks),
