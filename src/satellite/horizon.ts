@@ -130,8 +130,23 @@ function rays(
   // The spot's own cell never blocks: start beyond it.
   const from = mode === 1 ? grid.cellM * 0.75 : grid.cellM;
   horizonRays(
-    values, grid.cols, grid.rows, grid.cellM, mode, sinCos, at.col, at.row, eye.amslM,
-    from, HORIZON_REACH_M, stepM, earthM, most, out.tangent, out.distance, out.voidAt,
+    values,
+    grid.cols,
+    grid.rows,
+    grid.cellM,
+    mode,
+    sinCos,
+    at.col,
+    at.row,
+    eye.amslM,
+    from,
+    HORIZON_REACH_M,
+    stepM,
+    earthM,
+    most,
+    out.tangent,
+    out.distance,
+    out.voidAt,
   );
 }
 
@@ -144,9 +159,23 @@ function farRays(scene: Scene, eye: Eye, sinCos: Float64Array, earthM: number, o
   for (let n = 0; n < count; n++) {
     const from = Math.max(grid.cellM, exitDistance(eye, scene.grid, sinCos[2 * n]!, sinCos[2 * n + 1]!));
     horizonRays(
-      groundM, grid.cols, grid.rows, grid.cellM, 1, sinCos.subarray(2 * n, 2 * n + 2), at.col, at.row, eye.amslM,
-      from, HORIZON_REACH_M, grid.cellM / 2, earthM, most,
-      out.tangent.subarray(n, n + 1), out.distance.subarray(n, n + 1), unused,
+      groundM,
+      grid.cols,
+      grid.rows,
+      grid.cellM,
+      1,
+      sinCos.subarray(2 * n, 2 * n + 2),
+      at.col,
+      at.row,
+      eye.amslM,
+      from,
+      HORIZON_REACH_M,
+      grid.cellM / 2,
+      earthM,
+      most,
+      out.tangent.subarray(n, n + 1),
+      out.distance.subarray(n, n + 1),
+      unused,
     );
   }
 }
