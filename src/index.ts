@@ -4,10 +4,10 @@
  */
 export * from "./errors/index.ts";
 export { createLocalFrame, formatCoordinate, parseCoordinate, toUsng } from "./geodesy/index.ts";
-export { localExecutor, makeScenario, pathAnswer, rank, whenOf } from "./placement/index.ts";
 export { coverage } from "./placement/cover.ts";
-export { parsePlan } from "./plan/parse.ts";
+export { localExecutor, makeScenario, pathAnswer, rank, whenOf } from "./placement/index.ts";
 export type * from "./plan/outputs/types.ts";
+export { parsePlan } from "./plan/parse.ts";
 export type { LoadedPlan, Plan } from "./plan/types.ts";
 export { evaluateLoss, MODELS } from "./propagation/index.ts";
 export { lookAngles } from "./satellite/index.ts";

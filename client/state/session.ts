@@ -39,11 +39,17 @@ export const missing = computed(() => {
   return what;
 });
 
+let firstLoad = true;
+
 export async function loadStart(): Promise<void> {
   const [s, p] = await Promise.allSettled([api.samples(), api.plans()]);
   if (s.status === "fulfilled") samples.value = s.value;
   else fault("start", "The list of plans could not be read.", s.reason, () => void loadStart());
   if (p.status === "fulfilled") plans.value = p.value;
+  // A service that holds one plan only is opened at it; later a start page without a plan is what was asked for.
+  const only = plans.value?.length === 1 ? plans.value[0] : undefined;
+  if (firstLoad && only && view.planId.value === null) view.planId.value = only.id;
+  firstLoad = false;
 }
 
 export async function openSample(id: string): Promise<void> {

@@ -5,7 +5,6 @@ import type { LngLat } from "../../src/geodesy/types.ts";
 import { coverage } from "../../src/placement/cover.ts";
 import {
   examineSpot,
-  localExecutor,
   makeScenario,
   pathAnswer,
   rank,
@@ -63,7 +62,7 @@ export function createEngine(options: EngineOptions = {}): Engine {
       const s = scenarioOf(loaded, scene);
       const when = whenOf(s, today());
       const result = await rank(s, {
-        executor: localExecutor(s),
+        executor: poolExecutor(threads(), packContext(loaded, scene)),
         when,
         provenance: provenanceOf(loaded, when.date),
         hooks: cleanHooks(hooks),
@@ -95,7 +94,6 @@ export function createEngine(options: EngineOptions = {}): Engine {
           hint: "add a dish to the unit",
         });
       const dish = dishSettings(plan.unit.dish);
-      const at = scene.frame.toXY(place);
       const building = roofId === undefined ? undefined : scene.buildings.find((b) => b.id === roofId);
       if (roofId !== undefined && !building)
         throw new HardstandError("plan.unknown-reference", "there is no such building", {
@@ -107,9 +105,8 @@ export function createEngine(options: EngineOptions = {}): Engine {
       return skyFromSpot(
         scene,
         {
-          xM: at.xM,
-          yM: at.yM,
-          eyeHeightM: heightM ?? dish.eyeHeightM,
+          place,
+          ...(heightM === undefined ? {} : { eyeHeightM: heightM }),
           ...(building ? { onBuilding: building.id } : {}),
         },
         dish,

@@ -14,7 +14,7 @@ type Entry = NonNullable<LoadedPlan["plan"]["terrain"]["ground"]>[number];
 
 async function openAll(
   folder: string,
-  kind: "ground" | "surface" | "canopy",
+  kind: "ground" | "surface" | "canopy" | "land-cover",
   entries: readonly Entry[] | undefined,
   hashes: Record<string, string>,
   signal?: AbortSignal,
@@ -27,7 +27,7 @@ async function openAll(
     try {
       const handle = await openRaster(path, {
         name: e.file,
-        kind,
+        use: kind,
         ...("unit" in e && e.unit ? { unit: e.unit } : {}),
         ...("verticalDatum" in e && e.verticalDatum ? { verticalDatum: e.verticalDatum } : {}),
         ...("date" in e && e.date ? { date: e.date } : {}),
@@ -60,9 +60,18 @@ export async function openScene(loaded: LoadedPlan, folder: string, hooks: Hooks
   const surface = await openAll(folder, "surface", terrain.surface, loaded.hashes, hooks.signal);
   report(2);
   const canopy = await openAll(folder, "canopy", terrain.canopy, loaded.hashes, hooks.signal);
+  const landCover = await openAll(folder, "land-cover", terrain.landCover?.files, loaded.hashes, hooks.signal);
   report(3);
-  const scene = await buildScene(loaded, { ground, surface, canopy }, hooks.signal ? { signal: hooks.signal } : {});
-  checkAgainstScene(loaded, scene);
+  const scene = await buildScene(
+    loaded,
+    { ground, surface, canopy, landCover },
+    hooks.signal ? { signal: hooks.signal } : {},
+  );
+  loaded.warnings.push(
+    ...checkAgainstScene(loaded, scene).filter(
+      (w) => !loaded.warnings.some((k) => k.code === w.code && k.text === w.text),
+    ),
+  );
   report(4);
   return scene;
 }

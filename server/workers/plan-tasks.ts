@@ -43,7 +43,7 @@ export function performScreenSky({ context, cells, satelliteDeg }: ScreenSkyTask
   const { scenario } = openContext(context);
   const mask = new Uint8Array(scenario.scene.grid.cols * scenario.scene.grid.rows);
   for (const c of cells) mask[c] = 1;
-  const map = clearanceMap(scenario.scene, satelliteDeg, scenario.dish!, { mask });
+  const map = clearanceMap(scenario.scene, scenario.scene.frame.origin, satelliteDeg, scenario.dish!, { mask });
   return {
     clearanceDeg: Float32Array.from(cells, (c) => map.clearanceDeg[c]!),
     treeClearanceDeg: map.treeClearanceDeg ? Float32Array.from(cells, (c) => map.treeClearanceDeg![c]!) : null,

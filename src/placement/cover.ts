@@ -1,4 +1,3 @@
-import { patternGainDb } from "../antenna/index.ts";
 import { createPointOut, type PointOut, sweepPoint, sweepScene } from "../coverage/index.ts";
 import { HardstandError } from "../errors/index.ts";
 import type { LngLat } from "../geodesy/types.ts";
@@ -80,6 +79,7 @@ export function coverage(s: Scenario, q: CoverQuestion): Coverage {
     });
 
   const settings = pathSettings(s, serviceIndex);
+  const pattern = s.patterns[serviceIndex]!;
   const size = grid.cols * grid.rows;
   const receiverHeightM = terminal.heightM ?? 1.5;
   const radiusM = q.radiusM ?? Math.hypot(grid.cols, grid.rows) * grid.cellM;
@@ -121,7 +121,7 @@ export function coverage(s: Scenario, q: CoverQuestion): Coverage {
       const d = Math.max(grid.cellM / 2, Math.hypot(dc, dr) * grid.cellM);
       const tangent =
         (scene.groundM[i]! + receiverHeightM - unitGroundM - s.unit.antennaHeightM) / d - d / (2 * radius);
-      const patternDb = patternGainDb(service.antenna, Math.atan2(dc, -dr) / DEG, Math.atan(tangent) / DEG);
+      const patternDb = pattern(Math.atan2(dc, -dr) / DEG, Math.atan(tangent) / DEG);
       value = q.what === "probability" ? compiled.probability(lossDb, patternDb) : compiled.levelDbm(lossDb, patternDb);
     }
     values[i] = value;

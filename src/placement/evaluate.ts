@@ -1,4 +1,3 @@
-import { patternGainDb } from "../antenna/index.ts";
 import {
   createWorkspace,
   type PathLoss,
@@ -84,13 +83,13 @@ function workspace(): PathWorkspace {
 /** All paths from a place to one site for one service, and what they are worth at the antenna's pattern. */
 export function evaluateSite(s: Scenario, at: XY, siteIndex: number, serviceIndex: number): SitePaths {
   const site = s.sites[siteIndex] as Site;
-  const service = s.loaded.plan.unit.services[serviceIndex]!;
   const settings = pathSettings(s, serviceIndex);
+  const pattern = s.patterns[serviceIndex]!;
   const from = unitEnd(s, at);
   const work = workspace();
   const one = (sample: Sample): { path: PathLoss; patternDb: number } => {
     const path = pathLoss(s.scene, from, sampleEnd(sample), settings, work);
-    return { path, patternDb: patternGainDb(service.antenna, path.azimuthAtUnitDeg, path.elevationAtUnitDeg) };
+    return { path, patternDb: pattern(path.azimuthAtUnitDeg, path.elevationAtUnitDeg) };
   };
   const value = (r: { path: PathLoss; patternDb: number }): PathValue => ({
     lossDb: r.path.unknownShare > 0 ? Number.NaN : r.path.lossDb,

@@ -30,7 +30,7 @@ export function localExecutor(s: Scenario): RankExecutor {
       const out = [];
       for (const satelliteDeg of satelliteDegs) {
         stop(signal);
-        const map = clearanceMap(s.scene, satelliteDeg, s.dish!, { mask });
+        const map = clearanceMap(s.scene, s.scene.frame.origin, satelliteDeg, s.dish!, { mask });
         out.push({
           clearanceDeg: Float32Array.from(cells, (c) => map.clearanceDeg[c]!),
           treeClearanceDeg: map.treeClearanceDeg ? Float32Array.from(cells, (c) => map.treeClearanceDeg![c]!) : null,

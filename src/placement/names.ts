@@ -1,3 +1,4 @@
+import { centerOfMass, multiPolygon } from "@turf/turf";
 import type { XY } from "../geodesy/types.ts";
 import { DEG } from "../units/index.ts";
 import { type Polygon, polygonAreaM2 } from "./plane.ts";
@@ -5,16 +6,12 @@ import type { Scenario } from "./scenario.ts";
 
 const OCTANTS = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
 
+/** Middle of a parking area and how far it reaches from there, in the plane of the local frame. */
 function centre(polygons: readonly Polygon[]): { xM: number; yM: number; reachM: number } {
-  const all = polygons.flatMap((p) => p[0] ?? []);
-  const xs = all.map((c) => c[0]);
-  const ys = all.map((c) => c[1]);
+  const rings = polygons.map((p) => p.map((ring) => ring.map(([x, y]) => [x, y])));
+  const [xM, yM] = centerOfMass(multiPolygon(rings)).geometry.coordinates as [number, number];
   const area = polygons.reduce((sum, p) => sum + polygonAreaM2(p), 0);
-  return {
-    xM: (Math.min(...xs) + Math.max(...xs)) / 2,
-    yM: (Math.min(...ys) + Math.max(...ys)) / 2,
-    reachM: Math.sqrt(area) / 2,
-  };
+  return { xM, yM, reachM: Math.sqrt(area) / 2 };
 }
 
 /** Names spots by their parking area and the side of it they stand on; repeated names get a number. */

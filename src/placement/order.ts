@@ -20,6 +20,8 @@ export interface OrderKeys extends Standing {
 }
 
 const EPS = 1e-9;
+/** Clearances are compared as they are shown, to a tenth of a degree; none at all comes last. */
+const tenths = (deg: number): number => (Number.isFinite(deg) ? Math.round(deg * 10) : -1e6);
 
 /** Rungs above the score: negative when a comes first. */
 function beforeScore(a: OrderKeys, b: OrderKeys): { sign: number; rung: DecidedBy } {
@@ -35,8 +37,8 @@ function beforeScore(a: OrderKeys, b: OrderKeys): { sign: number; rung: DecidedB
 function afterScore(a: OrderKeys, b: OrderKeys): { sign: number; rung: DecidedBy } {
   if (a.redundancy !== b.redundancy) return { sign: b.redundancy - a.redundancy, rung: "redundancy" };
   if (a.backhaulRank !== b.backhaulRank) return { sign: a.backhaulRank - b.backhaulRank, rung: "backhaul" };
-  if (Math.abs(a.clearanceDeg - b.clearanceDeg) > EPS)
-    return { sign: b.clearanceDeg - a.clearanceDeg, rung: "clearance" };
+  const clearance = tenths(b.clearanceDeg) - tenths(a.clearanceDeg);
+  if (clearance !== 0) return { sign: clearance, rung: "clearance" };
   if (a.waysOut !== b.waysOut) return { sign: b.waysOut - a.waysOut, rung: "access" };
   return { sign: a.index - b.index, rung: "order" };
 }

@@ -1,4 +1,3 @@
-import { patternGainDb } from "../antenna/index.ts";
 import { fresnelRadiusM, lineAtM } from "../coverage/path/clearance.ts";
 import { createWorkspace, pathLoss } from "../coverage/path/loss.ts";
 import { describeObstruction } from "../coverage/path/obstruction.ts";
@@ -8,7 +7,7 @@ import { geodesicInverse } from "../geodesy/index.ts";
 import type { LngLat } from "../geodesy/types.ts";
 import { compileNeed } from "../link/index.ts";
 import type { PathAnswer } from "../plan/outputs/types.ts";
-import { secondOpinion, twoRayLossDb } from "../propagation/index.ts";
+import { secondOpinion, twoRay } from "../propagation/index.ts";
 import { pathSettings, sampleEnd, unitEnd } from "./evaluate.ts";
 import type { Sample, Scenario } from "./scenario.ts";
 
@@ -65,7 +64,7 @@ export function pathAnswer(s: Scenario, q: PathQuestion): PathAnswer {
   const path = pathLoss(s.scene, unit, end, settings, work);
   const p = work.profile;
   const unknown = path.unknownShare > 0;
-  const patternDb = patternGainDb(service.antenna, path.azimuthAtUnitDeg, path.elevationAtUnitDeg);
+  const patternDb = s.patterns[serviceIndex]!(path.azimuthAtUnitDeg, path.elevationAtUnitDeg);
 
   const distancesM: number[] = [];
   const columns = {
@@ -149,7 +148,10 @@ export function pathAnswer(s: Scenario, q: PathQuestion): PathAnswer {
       second === null ? null : { model: second.model, lossDb: second.lossDb, differenceDb: difference, caution },
     twoRayLossDb: unknown
       ? null
-      : known(twoRayLossDb(settings.frequencyMHz, p.distanceM, ends.txHeightM, ends.rxHeightM)),
+      : known(
+          twoRay(p.distanceM / 1000, settings.frequencyMHz, ends.txHeightM, ends.rxHeightM, settings.polarization)
+            .lossDb,
+        ),
     budgets: unknown
       ? []
       : service.needs.map((need) =>

@@ -113,6 +113,7 @@ async function shortlistAndClimb(
     if (position < 0) break;
     starts.push(screening.cells[position]!);
   }
+  starts.push(...bestOfUnseenAreas(s, screening, starts));
   progress(step, 2, 0, starts.length);
   await store.evaluate(starts, (done) => progress(step, 2, done, starts.length), hooks.signal);
   let finals = await climb(
@@ -138,7 +139,25 @@ async function shortlistAndClimb(
     await store.evaluate([cell], () => undefined, hooks.signal);
     finals = [...finals, ...(await climb(s, screening, store, [cell], () => undefined, hooks.signal))];
   }
-  return spread(s, store, [...new Set(finals)]);
+  return keepAreas(s, screening, spread(s, store, [...new Set(finals)]));
+}
+
+/** A second choice has to be elsewhere: the best cell of every parking area that the shortlist passed over. */
+function bestOfUnseenAreas(s: Scenario, screening: Screening, starts: readonly number[]): number[] {
+  const { parkingAt } = screening.stand;
+  const seen = new Set(starts.map((c) => parkingAt[c]!));
+  const best = new Map<number, { cell: number; key: number }>();
+  for (let i = 0; i < screening.cells.length; i++) {
+    const cell = screening.cells[i]!;
+    const area = parkingAt[cell]!;
+    if (seen.has(area)) continue;
+    const key = screenKey(screening, i);
+    if (key < (best.get(area)?.key ?? Number.POSITIVE_INFINITY)) best.set(area, { cell, key });
+  }
+  return [...best.values()]
+    .sort((a, b) => a.key - b.key || a.cell - b.cell)
+    .slice(0, s.shortlist)
+    .map((b) => b.cell);
 }
 
 /** Climbs may end close together: of two nearer than half the separation the better stays. */
@@ -162,9 +181,20 @@ function spread(s: Scenario, store: EvaluationStore, cells: number[]): number[] 
       return Math.hypot(p.xM - q.xM, p.yM - q.yM) >= s.separationM / 2;
     });
     if (free) kept.push(cell);
-    if (kept.length === s.shortlist) break;
   }
   return kept;
+}
+
+/** The best of the list up to its wanted length, and the best of every parking area beyond it. */
+function keepAreas(s: Scenario, screening: Screening, ordered: readonly number[]): number[] {
+  const { parkingAt } = screening.stand;
+  const areas = new Set(ordered.slice(0, s.shortlist).map((c) => parkingAt[c]!));
+  return ordered.filter((c, i) => {
+    if (i < s.shortlist) return true;
+    if (areas.has(parkingAt[c]!)) return false;
+    areas.add(parkingAt[c]!);
+    return true;
+  });
 }
 
 /** Every cell is refined: take the best ones, a separation apart. */

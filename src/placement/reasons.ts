@@ -101,7 +101,7 @@ function scoreReason(e: ExaminedSpot, next: ExaminedSpot, head: string): string[
   if (best < 0) return [`${head} on score, ${scores}.`];
   const mine = e.points[best]!;
   const theirs = next.points[best]!;
-  const there = theirs.obstruction ? ` There, ${the(theirs.obstruction)} is in the way.` : "";
+  const there = theirs.obstruction ? ` In the way there: ${the(theirs.obstruction)}.` : "";
   return [
     `${head} on score, ${scores}: most of it from ${mine.name} (${mine.need}), ${pct(mine.probability)} against ${pct(theirs.probability)}.${there}`,
   ];

@@ -1,6 +1,7 @@
+import { compilePattern, type Pattern } from "../antenna/index.ts";
 import { HardstandError } from "../errors/index.ts";
 import type { LocalFrame, XY } from "../geodesy/types.ts";
-import { type CompiledNeed, compileNeed } from "../link/index.ts";
+import { type CompiledNeed, compileNeed, serviceFrequencyMHz } from "../link/index.ts";
 import type { LoadedPlan, Need, Place, Rung, Satellite, Season, Service, Terminal } from "../plan/types.ts";
 import { type DishSettings, dishSettings } from "../satellite/index.ts";
 import type { Scene } from "../terrain/scene.ts";
@@ -105,6 +106,8 @@ export interface Scenario {
   /** Polygons of every site that is an area, by site index. */
   areaPolygons: Polygon[][];
   demands: Demand[];
+  /** Antenna pattern of every service of the unit, dB relative to its peak. */
+  patterns: Pattern[];
   totalWeight: number;
   parking: ParkingArea[];
   namedSpots: NamedSpot[];
@@ -342,6 +345,7 @@ export function makeScenario(loaded: LoadedPlan, scene: Scene): Scenario {
     sites,
     areaPolygons: loaded.points.features.map((f) => shapes(frame, f.geometry as AnyGeometry).polygons),
     demands,
+    patterns: unit.services.map((v) => compilePattern(v.antenna, { frequencyMHz: serviceFrequencyMHz(v) })),
     totalWeight: demands.reduce((sum, d) => sum + d.weight, 0),
     parking,
     namedSpots,

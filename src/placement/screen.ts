@@ -1,4 +1,3 @@
-import { patternGainDb } from "../antenna/index.ts";
 import { clearance } from "../coverage/path/clearance.ts";
 import { createProfile, samplePath } from "../coverage/path/sample.ts";
 import type { XY } from "../geodesy/types.ts";
@@ -144,6 +143,7 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
   const must = s.sites[demand.site]!.rung === "must";
   const isPoint = s.sites[demand.site]!.kind === "point";
   const flat = service.antenna.pattern === "omni";
+  const pattern = s.patterns[demand.serviceIndex]!;
   const tiles = jobs.length;
   // dB by which the margin has to exceed zero before the target probability is reached.
   const spread = inverseNormal(isPoint ? target : tileTarget) * compiled.sigmaDb;
@@ -164,7 +164,7 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
         continue;
       }
       const azimuth = flat ? 0 : Math.atan2(jobs[j]!.xM - xM, jobs[j]!.yM - yM) / DEG;
-      const patternDb = patternGainDb(service.antenna, azimuth, values[j]!.elevationDeg[i]!);
+      const patternDb = pattern(azimuth, values[j]!.elevationDeg[i]!);
       p = compiled.probability(lossDb, patternDb);
       if (!isPoint && p >= tileTarget) served++;
       if (must) shorts.push(Math.max(0, spread - compiled.marginDb(lossDb, patternDb)));

@@ -82,13 +82,7 @@ export function examineSpot(
 }
 
 function satelliteViews(s: Scenario, dishAt: XY, when: SkyWhen): SatelliteView[] {
-  return viewFromSpot(
-    s.scene,
-    { xM: dishAt.xM, yM: dishAt.yM, eyeHeightM: s.dish!.eyeHeightM },
-    s.dish!,
-    s.satellites,
-    when,
-  );
+  return viewFromSpot(s.scene, { place: s.scene.frame.toLngLat(dishAt) }, s.dish!, s.satellites, when);
 }
 
 function satelliteChecks(views: readonly SatelliteView[]): Check[] {

@@ -6,6 +6,8 @@ import type { ExaminedSpot } from "./spot-detail.ts";
 
 /** Model errors of two spots toward one point are alike when the spots are close: exp(−d / 50 m). */
 const CORRELATION_M = 50;
+/** Keeps a plan that states no location variability at all from dividing by zero. */
+const SIGMA_FLOOR_DB = 0.01;
 
 export interface Stability {
   firstPct: number;
@@ -76,7 +78,7 @@ export function stability(s: Scenario, spots: readonly ExaminedSpot[], draws: nu
             const value = spots[i]!.evaluation.values[index]!;
             const marginDb = site.kind === "point" ? value.marginDb : value.tileMarginsDb[t]!;
             if (Number.isNaN(marginDb)) continue;
-            const p = normalCdf((marginDb - error[i]!) / demand.compiled.sigmaLocationDb);
+            const p = normalCdf((marginDb - error[i]!) / Math.max(demand.compiled.sigmaLocationDb, SIGMA_FLOOR_DB));
             served[di]![i]! += site.kind === "point" ? p : p >= demand.tileTarget ? 1 : 0;
           }
         });

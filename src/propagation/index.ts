@@ -17,7 +17,7 @@ export { freeSpaceLossDb, slantKm } from "./p525.ts";
 export { DELTA, DELTA_SLOTS, deltaBullingtonInto } from "./p526.kernel.ts";
 export { type DeltaBullingtonLink, type DeltaBullingtonResult, deltaBullington, P526_RADIUS_KM } from "./p526.ts";
 export { type GasAttenuation, gasAttenuation } from "./p676.ts";
-export { LEAF_OFF_SHARE, type Leaf, P833_RANGE_MHZ, vegetationLossDb, woodland } from "./p833.ts";
+export { LEAF_OFF_SHARE, type Leaf, P833_RANGE_MHZ, vegetationLossDb, vegetationParameters, woodland } from "./p833.ts";
 export { type RainAttenuation, rainAttenuation } from "./p838.ts";
 export { p1812Into } from "./p1812.kernel.ts";
 export { locationLossDb, type P1812Input, type P1812Result, p1812, p1812Link } from "./p1812.ts";

@@ -44,3 +44,10 @@ export function vegetationLossDb(lengthM: number, frequencyMHz: number, leaf: Le
   const loss = -Am * Math.expm1((-lengthM * gammaDbPerM) / Am);
   return leaf === "leaf-off" ? LEAF_OFF_SHARE * loss : loss;
 }
+
+/** The curve of vegetationLossDb as the two numbers a sweep needs; leaf-off scales both, which scales the loss. */
+export function vegetationParameters(frequencyMHz: number, leaf: Leaf): { specificDbPerM: number; maximumDb: number } {
+  const { gammaDbPerM, Am } = woodland(frequencyMHz);
+  const share = leaf === "leaf-off" ? LEAF_OFF_SHARE : 1;
+  return { specificDbPerM: share * gammaDbPerM, maximumDb: share * Am };
+}

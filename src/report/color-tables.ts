@@ -18,6 +18,8 @@ export interface ColorTable {
   labels?: readonly string[];
   /** Classes below this one are left unpainted. */
   paintedFrom: number;
+  /** Arrays hold the quantity divided by this (probabilities are shares of 1, shown in per cent); 1 when left out. */
+  valueScale?: number;
   /** Classes below this edge are hatched as falling short as well. */
   hatchedBelow: number | null;
 }
@@ -55,6 +57,7 @@ export const COLOR_TABLES = {
     id: "probability",
     title: "Chance of service",
     unit: "%",
+    valueScale: 100,
     edges: [20, 50, 80, 90, 95],
     colors: bothWays(CHANCE),
     paintedFrom: 1,

@@ -9,10 +9,10 @@ import {
   sweepLoss,
   sweepVisible,
 } from "../../src/coverage/index.ts";
-import { lossErrors, lossJob, visibilityAgreement } from "../support/sweep-accuracy.ts";
 import { noise } from "../support/closed-form-terrain.ts";
 import { mtHood, type RealCase, realCases, vancouverIsland } from "../support/real-ground.ts";
 import { referenceAt } from "../support/reference-grid.ts";
+import { lossErrors, lossJob, visibilityAgreement } from "../support/sweep-accuracy.ts";
 import { hasCommand, sharedFolder } from "../support/tools.ts";
 import { interleave, table } from "./timing.ts";
 import { Yardstick, yardstickMissing } from "./yardstick.ts";

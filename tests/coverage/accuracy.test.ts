@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
-import { lossErrors, visibilityAgreement } from "../support/sweep-accuracy.ts";
 import { realCases } from "../support/real-ground.ts";
+import { lossErrors, visibilityAgreement } from "../support/sweep-accuracy.ts";
 import { hasShared, needs } from "../support/tools.ts";
 
 /** Bounds on |sweep − profile by profile over the exact line|, dB. */

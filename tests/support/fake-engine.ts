@@ -153,7 +153,7 @@ const rankAnswer = (name: string): RankAnswer => ({
   provenance,
 });
 
-const MODES = { loss: "dB", level: "dBm", probability: "%", visible: "" } as const;
+const MODES = { loss: "dB", level: "dBm", probability: "share 0 to 1", visible: "" } as const;
 
 export function createFakeEngine(): FakeEngine {
   const scene = fakeScene();
@@ -231,7 +231,7 @@ export function createFakeEngine(): FakeEngine {
       for (let row = 0; row < GRID.rows; row++)
         for (let col = 0; col < GRID.cols; col++) {
           const share = col / (GRID.cols - 1);
-          const byWhat = { loss: 80 + 60 * share, level: -60 - 70 * share, probability: 100 * share, visible: col % 2 };
+          const byWhat = { loss: 80 + 60 * share, level: -60 - 70 * share, probability: share, visible: col % 2 };
           values[row * GRID.cols + col] = row < 5 ? Number.NaN : byWhat[args.what];
         }
       const answer: CoverAnswer = {

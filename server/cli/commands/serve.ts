@@ -1,10 +1,21 @@
 import { homedir } from "node:os";
 import { join } from "node:path";
 import { createEngine } from "../../engine/create.ts";
-import { startServer } from "../../http/start.ts";
+import { startServer } from "../../http/server.ts";
 import { packageFolder } from "../../paths.ts";
 import { VERSION } from "../../version.ts";
 import type { CommandSpec } from "../arguments.ts";
+
+/** A service without any plan starts with the demo, so that there is something to look at. */
+async function seedDemo(url: string): Promise<void> {
+  const plans = (await (await fetch(new URL("api/plans", url))).json()) as unknown[];
+  if (!Array.isArray(plans) || plans.length > 0) return;
+  await fetch(new URL("api/plans", url), {
+    method: "POST",
+    headers: { "content-type": "application/json", origin: new URL(url).origin },
+    body: JSON.stringify({ sample: "fairground" }),
+  });
+}
 
 export const serve: CommandSpec = {
   name: "serve",
@@ -34,6 +45,7 @@ export const serve: CommandSpec = {
       port,
       ...(host === undefined ? {} : { host }),
     });
+    await seedDemo(server.url);
     io.out(`Hardstand ${VERSION} at ${server.url} (data in ${dataDir})\n`);
     await new Promise<void>((resolve) => io.signal.addEventListener("abort", () => resolve(), { once: true }));
     await server.close();

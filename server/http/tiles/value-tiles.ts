@@ -59,7 +59,7 @@ export async function valueTile(what: Painted, z: number, x: number, y: number):
       pixels[k] = inkAt(REASON_PATTERNS[reason - 1] ?? PATTERNS.unknown, px, py) ? INK : PAPER;
       continue;
     }
-    const value = values[at]!;
+    const value = values[at]! * (table.valueScale ?? 1);
     const k2 = classOf(table, value);
     if (k2 < table.paintedFrom) {
       pixels[k] = CLEAR;
