@@ -129,7 +129,11 @@ export function sectionGeometry(p: PathAnswer, width: number, height: number, un
     alongAt: (pixel) => Math.min(p.distanceM, Math.max(0, linear(frame.left, frame.right, 0, p.distanceM)(pixel))),
     ground: areas(p.groundM, false),
     trees: areas(p.canopyTopM, true),
-    solids: areas(p.surfaceM, true),
+    // A surface that is the tree tops is drawn as trees, not as something solid.
+    solids: areas(
+      p.surfaceM.map((s, i) => (s !== null && (p.canopyTopM[i] ?? Number.NEGATIVE_INFINITY) >= s - 0.5 ? null : s)),
+      true,
+    ),
     fresnel,
     line,
     chord,

@@ -45,7 +45,7 @@ function SectionFigure() {
       : p.lineOfSight
         ? "line of sight is free"
         : "line of sight is blocked";
-  const caption = `${length(p.distanceM, unit, 0)}, heights stretched × ${num(Math.max(1, stretch))}, ${unit === "ft" ? "feet" : "metres"} above sea level`;
+  const caption = `${length(p.distanceM, unit, 0)}, heights × ${num(Math.max(1, stretch))}, ${unit === "ft" ? "feet" : "metres"} above sea level`;
   const summary = `Cross-section from ${from} to ${name}, ${length(p.distanceM, unit, 0)}; ${sight}${p.worstObstruction ? `; ${p.worstObstruction.name} at ${length(p.worstObstruction.distanceM, unit, 0)}` : ""}. Arrow keys walk along it.`;
   return (
     <figure class="tab-section">
