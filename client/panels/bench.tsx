@@ -119,7 +119,7 @@ function SkyFigure() {
       <figcaption>
         <b>Sky from eye height {length(sky.eyeHeightM, unit)}</b>
         {plan.value?.unit.dish?.apart === true && (
-          <span class="sub">at the unit; the checks let the dish stand apart</span>
+          <span class="sub">dish may stand apart</span>
         )}
       </figcaption>
       <SkyChart
