@@ -1,4 +1,5 @@
 import type { ErrorBody } from "../src/errors/index.ts";
+import type { FileRow } from "../src/plan/http.ts";
 import type {
   CellAnswer,
   CoverAnswer,
@@ -107,6 +108,7 @@ export const api = {
       headers: { "If-Match": String(revision) },
       body: { plan },
     }),
+  revision: (id: string, n: number) => json<{ revision: number; plan: Plan }>(`/plans/${id}/revisions/${n}`),
   deletePlan: (id: string) => ask(`/plans/${id}`, { method: "DELETE" }),
   ground,
   contours: (id: string) => json<Features>(`/plans/${id}/contours`),
@@ -135,7 +137,7 @@ export const api = {
   models: () => json<ModelRow[]>("/models"),
   upload: (id: string, file: File) =>
     json<unknown>(`/plans/${id}/files?${query({ name: file.name })}`, { method: "POST", body: file }),
-  files: (id: string) => json<unknown[]>(`/plans/${id}/files`),
+  files: (id: string) => json<FileRow[]>(`/plans/${id}/files`),
 };
 
 /** Follows a run by server-sent events; falls back to asking each second where the stream breaks. */

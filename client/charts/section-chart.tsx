@@ -69,6 +69,7 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
           class="section"
           role="img"
           aria-label={props.summary}
+          tabindex={0}
           onPointerMove={live ? move : undefined}
           onPointerDown={live ? move : undefined}
           onPointerLeave={(e) => {

@@ -65,6 +65,7 @@ export function SkyChart(props: { sky: SkyAnswer; summary: string; axis: string 
           class="sky"
           role="img"
           aria-label={props.summary}
+          tabindex={0}
           onPointerMove={move}
           onPointerDown={move}
           onPointerLeave={(e) => {

@@ -53,6 +53,8 @@ export function createMap(container: HTMLElement, events: MapEvents): MapPort {
   let spots: SpotMark[] = [];
   let value: Parameters<MapPort["setValue"]>[0] = null;
   let valueOpacity = 0.9;
+  let valueOld = false;
+  const saturation = (): number => (valueOld ? -0.75 : 0);
   const trial = trialMarker(map, Marker, events);
 
   map.once("load", () => {
@@ -144,7 +146,12 @@ export function createMap(container: HTMLElement, events: MapEvents): MapPort {
         id: "value",
         type: "raster",
         source: "value",
-        paint: { "raster-opacity": valueOpacity, "raster-resampling": "nearest", "raster-fade-duration": 0 },
+        paint: {
+          "raster-opacity": valueOpacity,
+          "raster-resampling": "nearest",
+          "raster-saturation": saturation(),
+          "raster-fade-duration": 0,
+        },
       },
       VALUE_BEFORE,
     );
@@ -210,6 +217,11 @@ export function createMap(container: HTMLElement, events: MapEvents): MapPort {
       later(() => {
         valueOpacity = next;
         if (map.getLayer("value")) map.setPaintProperty("value", "raster-opacity", next);
+      }),
+    setValueOld: (old) =>
+      later(() => {
+        valueOld = old;
+        if (map.getLayer("value")) map.setPaintProperty("value", "raster-saturation", saturation());
       }),
     setBlocker: (id) => later(() => map.setFilter("blocker", ["==", ["get", "id"], id ?? ""])),
     setTrial: (t) => later(() => trial.set(t)),

@@ -46,6 +46,7 @@ export function pointPlaces(
   points: PointCollection,
   results: Map<string, PointResult> | null,
   focusId: string | null,
+  litId: string | null,
 ): FeatureCollection {
   return collection(
     points.features.map((f, i) => {
@@ -54,8 +55,12 @@ export function pointPlaces(
       const found = results?.get(id);
       const short = found?.met === false;
       const code = p.code ?? p.name ?? id;
-      const label = short ? `${code} ${chance(found?.probability)}` : focusId === id ? (p.name ?? code) : code;
-      return point(middle(f.geometry as Geometry), { id, rung: p.rung, label, short });
+      const label = short
+        ? `${code} ${chance(found?.probability)}`
+        : focusId === id || litId === id
+          ? (p.name ?? code)
+          : code;
+      return point(middle(f.geometry as Geometry), { id, rung: p.rung, label, short, lit: litId === id });
     }),
   );
 }

@@ -155,6 +155,13 @@ export function buildLayers(k: MapColors): LayerSpecification[] {
       paint: { "line-color": k.mark, "line-width": 2.6 },
     },
     {
+      id: "ray-preview",
+      type: "line",
+      source: "ray",
+      filter: ["==", ["get", "kind"], "preview"],
+      paint: { "line-color": k.mark, "line-width": 1.8, "line-dasharray": [3, 2] },
+    },
+    {
       id: "ray-bearing",
       type: "line",
       source: "ray",
@@ -244,6 +251,7 @@ export function buildLayers(k: MapColors): LayerSpecification[] {
       source: "point-places",
       layout: {
         "icon-image": ["concat", "pt-", ["get", "rung"]],
+        "icon-size": ["case", ["get", "lit"], 1.35, 1],
         "icon-allow-overlap": true,
         "icon-ignore-placement": false,
         "text-field": ["get", "label"],

@@ -45,6 +45,8 @@ export interface MapPort {
     value: { key: string; url: string; bounds: GroundTiles["bounds"]; minZoom: number; maxZoom: number } | null,
   ): void;
   setValueOpacity(opacity: number): void;
+  /** Old results stay readable, with their colours taken back. */
+  setValueOld(old: boolean): void;
   setBlocker(buildingId: string | null): void;
   setTrial(trial: { lng: number; lat: number; label: string } | null): void;
   /** Follows the page's colours. */

@@ -1,10 +1,11 @@
 import { effect } from "@preact/signals";
 import { alongPlace } from "../lib/geo.ts";
+import { middle } from "../lib/middle.ts";
 import { worstPerPoint } from "../lib/strip.ts";
-import { detailPath, detailSky } from "../state/detail.ts";
+import { detailPath, detailSky, place } from "../state/detail.ts";
 import { keyHooks } from "../state/keys.ts";
 import { closeLens, lens, tileTheme, valueLayer } from "../state/layers.ts";
-import { result, selectedSpot, spots } from "../state/runs.ts";
+import { result, running, selectedSpot, spots, stale } from "../state/runs.ts";
 import { buildings, canopy, contours, donors, drops, ground, hazards, parking, points } from "../state/session.ts";
 import { moveTrial, trial } from "../state/trial.ts";
 import * as view from "../state/view.ts";
@@ -70,7 +71,10 @@ export function wire(port: MapPort): (() => void)[] {
       const spot = trial.value?.cell?.spot ?? (view.stage.value === "spots" ? selectedSpot.value : null);
       const focus = view.focus.value?.kind === "point" ? view.focus.value.id : null;
       const found = spot === null ? null : worstPerPoint(spot.points);
-      port.setData("point-places", points.value === null ? EMPTY : make.pointPlaces(points.value, found, focus));
+      port.setData(
+        "point-places",
+        points.value === null ? EMPTY : make.pointPlaces(points.value, found, focus, litPoint()),
+      );
     }),
     effect(() => {
       const on = view.selected.value;
@@ -105,6 +109,7 @@ export function wire(port: MapPort): (() => void)[] {
       const layer = valueLayer.value?.layer ?? "score";
       port.setValueOpacity(view.opacity.value[layer]);
     }),
+    effect(() => port.setValueOld(stale.value || (running.value !== null && result.value !== null))),
     effect(() => drawRays(port)),
     effect(() => {
       const p = detailPath.value.answer;
@@ -163,15 +168,29 @@ export function wire(port: MapPort): (() => void)[] {
   ];
 }
 
+const litPoint = (): string | null => (view.hovered.value?.kind === "point" ? view.hovered.value.id : null);
+/** Where a hovered point stands, for the preview of its line. */
+function litPlace(): [number, number] | null {
+  const id = litPoint();
+  if (id === null) return null;
+  const features = points.value?.features ?? [];
+  const found = features.find((f, i) => make.featureId(f, i, "point") === id);
+  return found === undefined ? null : (middle(found.geometry as never) as [number, number]);
+}
+
 /** The line being examined, and the bearing to a satellite with what blocks it. */
 function drawRays(port: MapPort): void {
   const lines: { kind: string; from: [number, number]; to: [number, number] }[] = [];
   const p = detailPath.value.answer;
   if (p !== null && (view.opened.value || trial.value !== null))
     lines.push({ kind: "path", from: [p.from.lng, p.from.lat], to: [p.to.lng, p.to.lat] });
+  const lit = litPlace();
+  const from = place.value;
+  if (lit !== null && from !== null && view.stage.value === "spots")
+    lines.push({ kind: "preview", from: [from.lng, from.lat], to: lit });
   const sky = detailSky.value.answer;
   let blocker: string | null = null;
-  const lit =
+  const litSatellite =
     view.hovered.value?.kind === "satellite"
       ? view.hovered.value.id
       : view.focus.value?.kind === "satellite"
@@ -179,10 +198,10 @@ function drawRays(port: MapPort): void {
         : null;
   if (sky !== null && (view.opened.value || view.show.value === "sky" || trial.value !== null)) {
     for (const s of sky.satellites) {
-      if (view.show.value !== "sky" && lit !== s.id) continue;
+      if (view.show.value !== "sky" && litSatellite !== s.id) continue;
       const reach = s.blockedBy?.distanceM ?? 400;
       lines.push({ kind: "bearing", from: [sky.lng, sky.lat], to: make.away(sky, s.azimuthDeg, Math.max(60, reach)) });
-      if (s.blockedBy?.id && (lit === s.id || lit === null)) blocker = s.blockedBy.id;
+      if (s.blockedBy?.id && (litSatellite === s.id || litSatellite === null)) blocker = s.blockedBy.id;
     }
     const azimuthDeg = view.along.value.azimuthDeg;
     if (azimuthDeg !== undefined) {

@@ -1,7 +1,7 @@
 import { clock, count } from "../lib/format.ts";
 import { canRedo, canUndo, nextRedo, nextUndo } from "../lib/history.ts";
 import { connected } from "../state/notices.ts";
-import { noFeasible, result, running, spots, startRun } from "../state/runs.ts";
+import { earlier, noFeasible, result, running, spots, startRun } from "../state/runs.ts";
 import { changes, history, missing, parking, plan, points, redo, savedAt, saving, undo } from "../state/session.ts";
 import { dialog, narrow, opened, planId, type Stage, selected, stage, theme } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
@@ -36,6 +36,18 @@ function Freshness() {
   const open = (): void => {
     dialog.value = changes.value > 0 ? "changes" : "history";
   };
+  if (earlier.value)
+    return (
+      <button
+        type="button"
+        class="fresh stale"
+        onClick={() => {
+          dialog.value = "history";
+        }}
+      >
+        <Icon name="hs-caution" size="s" /> Results of an earlier run
+      </button>
+    );
   if (changes.value > 0)
     return (
       <button type="button" class="fresh stale" onClick={open}>

@@ -1,5 +1,5 @@
 import { result } from "../state/runs.ts";
-import { ground, plan } from "../state/session.ts";
+import { ground, namesGround, plan } from "../state/session.ts";
 import { dialog, narrow, planId } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 
@@ -26,7 +26,7 @@ export function DataLine() {
     <section class="dataline" data-region="dataline" tabIndex={-1} aria-label="Data and cautions">
       {planId.value === null || (plan.value !== null && g === null) ? (
         <>
-          <b>{planId.value === null ? "No ground yet." : "Reading the ground."}</b>
+          <b>{planId.value === null || !namesGround(plan.value) ? "No ground yet." : "Reading the ground."}</b>
           <span class="squeeze">Results need at least one elevation raster, one point and one parking area.</span>
         </>
       ) : (

@@ -1,11 +1,12 @@
 import { num } from "../lib/format.ts";
 import { changesSince } from "../lib/history.ts";
-import { result, runRows, showRun } from "../state/runs.ts";
+import { result } from "../state/runs.ts";
 import { ground, history } from "../state/session.ts";
 import { dialog } from "../state/view.ts";
 import { Dialog } from "../ui/overlay.tsx";
 import { cautions } from "./data-line.tsx";
 import { Find } from "./find.tsx";
+import { RunHistory } from "./run-history.tsx";
 
 const close = (): void => {
   dialog.value = null;
@@ -118,51 +119,6 @@ function DataAndCautions() {
         </>
       )}
     </>
-  );
-}
-
-const STATE = { queued: "waiting", running: "running", done: "finished", cancelled: "cancelled", failed: "stopped" };
-function RunHistory() {
-  const rows = runRows.value.filter((r) => r.kind === "rank");
-  if (rows.length === 0) return <p>No runs yet.</p>;
-  return (
-    <table>
-      <thead>
-        <tr>
-          <th>Made</th>
-          <th>Plan</th>
-          <th>What came out</th>
-          <th />
-        </tr>
-      </thead>
-      <tbody>
-        {rows.map((r) => (
-          <tr key={r.runId}>
-            <td class="nw">{new Date(r.createdAt).toLocaleString()}</td>
-            <td class="nw">revision {r.planRevision}</td>
-            <td>
-              {STATE[r.state]}
-              {r.summary === "" ? "" : `: ${r.summary}`}
-            </td>
-            <td class="n">
-              {r.state === "done" && (
-                <button
-                  type="button"
-                  class="link"
-                  disabled={result.value?.runId === r.runId}
-                  onClick={() => {
-                    close();
-                    showRun(r.runId);
-                  }}
-                >
-                  {result.value?.runId === r.runId ? "shown" : "Show"}
-                </button>
-              )}
-            </td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
   );
 }
 

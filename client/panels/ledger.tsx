@@ -1,7 +1,7 @@
 import type { Spot } from "../../src/plan/outputs/types.ts";
 import { layoutStrip } from "../lib/strip.ts";
 import { faults } from "../state/notices.ts";
-import { noFeasible, result, resultLoading, running, spots, stale, startRun } from "../state/runs.ts";
+import { earlier, noFeasible, result, resultLoading, running, spots, stale, startRun } from "../state/runs.ts";
 import { changes, loading, missing } from "../state/session.ts";
 import { dialog, narrow } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
@@ -75,7 +75,7 @@ export function Ledger() {
               <h1>Spots</h1>
               {stale.value ? (
                 <Flag tone="caution" icon="hs-caution">
-                  from before {changesText(changes.value)}
+                  {earlier.value ? "from an earlier run" : `from before ${changesText(changes.value)}`}
                 </Flag>
               ) : (
                 <button

@@ -2,7 +2,7 @@ import { orbit } from "../lib/format.ts";
 import { detailSky } from "../state/detail.ts";
 import { cover, legend, valueLayer } from "../state/layers.ts";
 import { faults } from "../state/notices.ts";
-import { noFeasible } from "../state/runs.ts";
+import { noFeasible, running, stale } from "../state/runs.ts";
 import { trial } from "../state/trial.ts";
 import { compared, narrow, opacity, opened, show } from "../state/view.ts";
 import { FaultBox } from "../ui/overlay.tsx";
@@ -28,7 +28,10 @@ export function LegendCard() {
         : l.unit
       : (cover.value?.answer?.unit ?? l.unit);
   return (
-    <section class="card legend" aria-label={`Legend: ${l.title}`}>
+    <section
+      class={`card legend ${stale.value || running.value !== null ? "old" : ""}`}
+      aria-label={`Legend: ${l.title}`}
+    >
       <h2>
         {l.title} <span>{about}</span>
       </h2>

@@ -3,7 +3,7 @@ import { bearing, mapPort, metresPerPixel } from "../map/state.ts";
 import { cover, service, services, valueLayer } from "../state/layers.ts";
 import { faults } from "../state/notices.ts";
 import { result, spots } from "../state/runs.ts";
-import { ground, groundWaiting, hazards, parking, plan, points } from "../state/session.ts";
+import { ground, groundWaiting, hazards, namesGround, parking, plan, points } from "../state/session.ts";
 import {
   coverService,
   coverWhat,
@@ -221,7 +221,7 @@ export function mapSummary(): string {
 }
 
 export function MapOverlays() {
-  if (planId.value === null) return <DropHere />;
+  if (planId.value === null || (plan.value !== null && !namesGround(plan.value))) return <DropHere />;
   return (
     <>
       <p class="vh">{mapSummary()}. Press L for a list.</p>

@@ -1,7 +1,9 @@
 import { signal } from "@preact/signals";
 import { api } from "../api.ts";
 import { clearFault, fault, faults } from "../state/notices.ts";
-import { stage } from "../state/view.ts";
+import { putFiles } from "../state/rasters.ts";
+import { loadPlan } from "../state/session.ts";
+import { planId, stage } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 import { FaultBox } from "../ui/overlay.tsx";
 import { Slab } from "../ui/parts.tsx";
@@ -24,14 +26,28 @@ async function begin(files: File[]): Promise<void> {
   busy.value = "Making the plan.";
   try {
     const made = await api.createPlan({ name: files[0]?.name.replace(/\.[a-z]+$/i, "") || "Untitled plan" });
-    for (const [i, file] of files.entries()) {
-      busy.value = `Reading ${file.name}, ${i + 1} of ${files.length}.`;
-      await api.upload(made.id, file);
-    }
+    await putFiles(made.id, files, (text) => {
+      busy.value = text;
+    });
     goToPlan(made.id);
     stage.value = "plan";
   } catch (thrown) {
     fault("new", "The plan could not be started.", thrown);
+  } finally {
+    busy.value = null;
+  }
+}
+/** Into the open plan, or into a new one. */
+async function takeFiles(files: File[]): Promise<void> {
+  const id = planId.value;
+  if (id === null) return begin(files);
+  try {
+    await putFiles(id, files, (text) => {
+      busy.value = text;
+    });
+    await loadPlan(id);
+  } catch (thrown) {
+    fault("new", "The files could not be taken in.", thrown);
   } finally {
     busy.value = null;
   }
@@ -136,7 +152,7 @@ export function RasterDrop() {
         const files = [...(e.dataTransfer?.files ?? [])];
         const planFile = files.find((f) => f.name.endsWith(".json"));
         if (planFile) void openPlanFile(planFile);
-        else if (files.length > 0) void begin(files);
+        else if (files.length > 0) void takeFiles(files);
       }}
     >
       <div class={`drop ${over.value ? "over" : ""}`}>
@@ -161,6 +177,8 @@ export function RasterDrop() {
             ))}
           </tbody>
         </table>
+        {busy.value !== null && <p role="status">{busy.value}</p>}
+        <FaultBox fault={planId.value === null ? undefined : faults.value.new} />
         <p class="sm sub">Files stay on this machine. Nothing is fetched from outside.</p>
       </div>
     </div>

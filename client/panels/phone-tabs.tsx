@@ -1,26 +1,51 @@
 import { trial } from "../state/trial.ts";
-import { opened, phoneTab, planId } from "../state/view.ts";
+import { compared, opened, phoneTab, planId, type Stage, stage } from "../state/view.ts";
 
-/** On a phone the map is a tab of its own; charts have theirs once a spot is open. */
+interface Tab {
+  name: string;
+  on: boolean;
+  go: () => void;
+}
+const STAGES: [Stage, string][] = [
+  ["plan", "Plan"],
+  ["spots", "Spots"],
+  ["handover", "Hand over"],
+];
+const view = (id: typeof phoneTab.value, name: string): Tab => ({
+  name,
+  on: phoneTab.value === id,
+  go: () => {
+    phoneTab.value = id;
+  },
+});
+
+/** On a phone the map is a tab of its own; once a spot is open, its charts have theirs. */
 export function PhoneTabs() {
   if (planId.value === null) return null;
-  const tabs: { id: typeof phoneTab.value; name: string }[] = [
-    { id: "panel", name: opened.value ? "Spot" : "List" },
-    ...(opened.value || trial.value !== null ? [{ id: "charts" as const, name: "Line and sky" }] : []),
-    { id: "map", name: "Map" },
-  ];
+  const deep = stage.value === "spots" && (opened.value || trial.value !== null || compared.value.length === 2);
+  const tabs: Tab[] = deep
+    ? [
+        view("panel", compared.value.length === 2 ? "Compare" : "Spot"),
+        view("charts", "Line and sky"),
+        view("map", "Map"),
+      ]
+    : [
+        ...STAGES.map(
+          ([id, name]): Tab => ({
+            name,
+            on: phoneTab.value !== "map" && stage.value === id,
+            go: () => {
+              stage.value = id;
+              phoneTab.value = "panel";
+            },
+          }),
+        ),
+        view("map", "Map"),
+      ];
   return (
     <nav class="phone-tabs" aria-label="Views">
       {tabs.map((t) => (
-        <button
-          key={t.id}
-          type="button"
-          class="inset"
-          aria-current={phoneTab.value === t.id ? "page" : undefined}
-          onClick={() => {
-            phoneTab.value = t.id;
-          }}
-        >
+        <button key={t.name} type="button" class="inset" aria-current={t.on ? "page" : undefined} onClick={t.go}>
           {t.name}
         </button>
       ))}

@@ -15,7 +15,10 @@ let stop: (() => void) | null = null;
 
 export const spots = computed<Spot[]>(() => result.value?.rank.spots ?? []);
 export const selectedSpot = computed<Spot | null>(() => spots.value.find((s) => s.id === view.selected.value) ?? null);
-export const stale = computed(() => result.value !== null && changes.value > 0);
+/** The newest finished ranking; what is shown may be an earlier one. */
+export const latestRun = signal<string | null>(null);
+export const earlier = computed(() => result.value !== null && result.value.runId !== latestRun.value);
+export const stale = computed(() => result.value !== null && (changes.value > 0 || earlier.value));
 export const noFeasible = computed(() => result.value !== null && result.value.rank.feasibleCount === 0);
 
 export async function loadRuns(planId: string, latest: string | null): Promise<void> {
@@ -26,6 +29,7 @@ export async function loadRuns(planId: string, latest: string | null): Promise<v
     running.value = null;
     runRows.value = [];
   });
+  latestRun.value = latest;
   if (latest !== null) void takeResult(latest);
   const rows = await api.runs(planId).catch(() => []);
   runRows.value = rows;
@@ -67,6 +71,7 @@ function follow(runId: string, ranAt: number): void {
 }
 async function ended(run: Run, ranAt: number): Promise<void> {
   if (run.state === "done") {
+    latestRun.value = run.runId;
     await takeResult(run.runId);
     history.value = undoing.ran(history.value, ranAt);
     const best = result.value?.rank.spots[0];

@@ -91,11 +91,19 @@ function takePlan(answer: PlanAnswer): void {
   history.value = undoing.emptyHistory(fresh, answer.revision - (answer.latestRunRevision ?? answer.revision));
 }
 
+/** True when the plan names a raster, so that there is ground to read. */
+export const namesGround = (doc: Plan | null): boolean =>
+  (doc?.terrain.ground?.length ?? 0) + (doc?.terrain.surface?.length ?? 0) > 0;
+let groundOf: Plan["terrain"] | null = null;
+
 async function loadGround(id: string): Promise<void> {
+  const doc = plan.peek();
+  groundOf = doc?.terrain ?? null;
   ground.value = null;
   contours.value = null;
   canopy.value = null;
   clearFault("ground");
+  if (!namesGround(doc)) return;
   try {
     const g = await api.ground(id, () => {
       groundWaiting.value = true;
@@ -111,6 +119,13 @@ async function loadGround(id: string): Promise<void> {
   } finally {
     groundWaiting.value = false;
   }
+}
+
+/** The plan's rasters have changed: what was resolved from files and the ground are read anew. */
+async function loadTerrain(id: string): Promise<void> {
+  const answer = await api.plan(id).catch(() => null);
+  if (answer !== null && wanted === id) stored.value = answer;
+  await loadGround(id);
 }
 
 /** Makes one change of the plan: one step of undo, saved a moment later. */
@@ -165,6 +180,7 @@ export async function saveNow(): Promise<boolean> {
       savedAt.value = new Date().toISOString();
       retryMs = 2000;
       clearFault("save");
+      if (doc.terrain !== groundOf) void loadTerrain(id);
       if (plan.value === doc) saving.value = "saved";
       else scheduleSave(100);
       return true;

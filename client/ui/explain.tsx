@@ -88,7 +88,7 @@ export function Explain() {
           </div>
           <p class="big">{now.what.value}</p>
           <p>{now.what.sentence}</p>
-          {now.what.formula !== undefined && <p class="formula">{now.what.formula}</p>}
+          {(now.what.formula ?? "") !== "" && <p class="formula">{now.what.formula}</p>}
           {now.what.rows !== undefined && now.what.rows.length > 0 && (
             <table>
               <tbody>
@@ -102,8 +102,8 @@ export function Explain() {
               </tbody>
             </table>
           )}
-          {now.what.model !== undefined && <p class="sub">{now.what.model}</p>}
-          {now.what.uncertainty !== undefined && <p class="sub">{now.what.uncertainty}</p>}
+          {(now.what.model ?? "") !== "" && <p class="sub">{now.what.model}</p>}
+          {(now.what.uncertainty ?? "") !== "" && <p class="sub">{now.what.uncertainty}</p>}
           <div>
             <button type="button" class="btn" onClick={() => copy(now.what)}>
               <Icon name="hs-i-copy" size="s" /> Copy

@@ -38,7 +38,13 @@ export function createMock(options: MockOptions): express.Express {
   const app = express();
   const plans = new Map<
     string,
-    { plan: ReturnType<typeof makePlan>; revision: number; updatedAt: string; latestRun: string | null }
+    {
+      plan: ReturnType<typeof makePlan>;
+      revision: number;
+      updatedAt: string;
+      latestRun: string | null;
+      kept: Map<number, ReturnType<typeof makePlan>>;
+    }
   >();
   const runs = new Map<string, Run>();
   const rank = options.noFeasible ? makeNoFeasible() : makeRank();
@@ -47,7 +53,13 @@ export function createMock(options: MockOptions): express.Express {
   const addPlan = (plan = makePlan()): string => {
     planSchema.parse(plan);
     const id = `p${++count}`;
-    plans.set(id, { plan, revision: 1, updatedAt: new Date().toISOString(), latestRun: null });
+    plans.set(id, {
+      plan,
+      revision: 1,
+      updatedAt: new Date().toISOString(),
+      latestRun: null,
+      kept: new Map([[1, plan]]),
+    });
     return id;
   };
   const fault = (res: Response, status: number, code: string, message: string): void => {
@@ -147,6 +159,12 @@ export function createMock(options: MockOptions): express.Express {
       latestRunRevision: run?.planRevision ?? null,
     });
   });
+  api.get("/plans/:id/revisions/:n", (q, s) => {
+    const p = plans.get(q.params.id);
+    const kept = p?.kept.get(Number(q.params.n));
+    if (kept === undefined) return fault(s, 404, "http.not-found", "There is no such revision.");
+    s.json({ revision: Number(q.params.n), savedAt: new Date().toISOString(), plan: kept });
+  });
   api.put("/plans/:id", (q, s) => {
     const p = plans.get(q.params.id);
     if (!p) return fault(s, 404, "http.not-found", "There is no such plan.");
@@ -157,7 +175,9 @@ export function createMock(options: MockOptions): express.Express {
       return fault(s, 400, "plan.invalid", parsed.error.issues[0]?.message ?? "The plan cannot be read.");
     p.plan = parsed.data;
     p.updatedAt = new Date().toISOString();
-    s.json({ revision: ++p.revision });
+    p.revision++;
+    p.kept.set(p.revision, p.plan);
+    s.json({ revision: p.revision });
   });
   api.get("/plans/:id/ground", (_q, s) => {
     const [w, so] = toLngLat([-780, -680]);
@@ -382,6 +402,13 @@ export function createMock(options: MockOptions): express.Express {
             q.query.point as string | undefined,
           ),
         ),
+      ),
+  );
+  api.get(
+    "/plans/:id/files",
+    (_q, s) =>
+      void s.json(
+        ["ground.tif", "surface.tif"].map((name) => ({ name, bytes: 2_400_000, modifiedAt: "2026-09-01T08:00:00Z" })),
       ),
   );
   api.get(

@@ -1,20 +1,19 @@
-import { api } from "../../api.ts";
-import { fault, faults, say } from "../../state/notices.ts";
-import { loadPlan, plan } from "../../state/session.ts";
+import { clearFault, fault, faults, say } from "../../state/notices.ts";
+import { putFiles } from "../../state/rasters.ts";
+import { loadPlan, plan, saveNow } from "../../state/session.ts";
 import { planId } from "../../state/view.ts";
 import { FaultBox } from "../../ui/overlay.tsx";
 
 async function take(files: File[]): Promise<void> {
   const id = planId.value;
   if (id === null) return;
-  for (const file of files) {
-    try {
-      await api.upload(id, file);
-      say(`${file.name} lies beside the plan now.`);
-    } catch (thrown) {
-      fault("file", `${file.name} could not be taken in.`, thrown);
-      return;
-    }
+  clearFault("file");
+  try {
+    await saveNow();
+    await putFiles(id, files, say);
+  } catch (thrown) {
+    fault("file", "The files could not be taken in.", thrown);
+    return;
   }
   void loadPlan(id);
 }

@@ -9,6 +9,7 @@ import { loadChecks, wrongFields } from "../../ui/fields.tsx";
 import { Icon } from "../../ui/icon.tsx";
 import { Flag } from "../../ui/parts.tsx";
 import { FileTools } from "./file-tools.tsx";
+import { GroundPart } from "./ground-part.tsx";
 import { Add, Items } from "./plan-items.tsx";
 import { UnitForm } from "./unit-form.tsx";
 
@@ -47,22 +48,8 @@ export function PlanPanel() {
         <FileTools />
       </header>
       <div class="scroll">
-        <Part name="Ground" sum={g === null ? "reading" : count(g.datasets.length, "data set")} ok={g !== null}>
-          <ul class="inner">
-            {g?.datasets.map((d) => (
-              <li key={d.kind + d.file} class="data-row">
-                <b>{d.text}</b>
-                <code class="sm sub">{d.file}</code>
-              </li>
-            ))}
-            {g?.warnings.map((w) => (
-              <li key={w.code + w.text}>
-                <Flag tone="caution" icon="hs-caution">
-                  {w.text}
-                </Flag>
-              </li>
-            ))}
-          </ul>
+        <Part name="Ground" sum={g === null ? "not read yet" : count(g.datasets.length, "data set")} ok={g !== null}>
+          <GroundPart />
         </Part>
         <Part
           name="Who needs service"
