@@ -44,7 +44,7 @@ export function examineSpot(
   const passing = backhaul.filter((b) => b.status === "pass");
   const backhaulUnknown = passing.length === 0 && backhaul.some((b) => b.status === "unknown");
   const noBackhaul = s.backhaulRequired && passing.length === 0 && !backhaulUnknown;
-  const checks: Check[] = [...stand.checks, ...satelliteChecks(satellites), backhaulCheck(s, backhaul)];
+  const checks: Check[] = [...stand.checks, ...satelliteChecks(s, satellites), backhaulCheck(s, backhaul)];
   const bestClearance = Math.max(
     Number.NEGATIVE_INFINITY,
     ...satellites.filter((v) => v.clear === true).map((v) => v.clearanceDeg ?? Number.NEGATIVE_INFINITY),
@@ -85,7 +85,7 @@ function satelliteViews(s: Scenario, dishAt: XY, when: SkyWhen): SatelliteView[]
   return viewFromSpot(s.scene, { place: s.scene.frame.toLngLat(dishAt) }, s.dish!, s.satellites, when);
 }
 
-function satelliteChecks(views: readonly SatelliteView[]): Check[] {
+function satelliteChecks(s: Scenario, views: readonly SatelliteView[]): Check[] {
   return views.map((v): Check => {
     const status =
       v.clear === true
@@ -95,6 +95,11 @@ function satelliteChecks(views: readonly SatelliteView[]): Check[] {
           : v.role === "alternate" || views.some((o) => o.clear === true)
             ? "caution"
             : "fail";
+    const blocker = v.blockedBy ? s.scene.buildings.find((b) => b.id === v.blockedBy!.id) : undefined;
+    const told =
+      blocker && blocker.heightSource !== "measured"
+        ? ` Its height is ${blocker.heightSource === "assumed" ? "assumed" : "taken from floors"}.`
+        : "";
     const by = v.blockedBy ? ` ${v.blockedBy.name} ${v.blockedBy.distanceM.toFixed(0)} m away stands in the way.` : "";
     return {
       id: `dish:${v.id}`,
@@ -107,7 +112,7 @@ function satelliteChecks(views: readonly SatelliteView[]): Check[] {
           ? `${v.id}: unknown, data are missing in its direction.`
           : v.clear
             ? `${v.id}: ${v.clearanceDeg.toFixed(1)}° clear, needs ${v.neededDeg}°.`
-            : `${v.id}: ${v.clearanceDeg.toFixed(1)}° clear, needs ${v.neededDeg}°.${by}`,
+            : `${v.id}: ${v.clearanceDeg.toFixed(1)}° clear, needs ${v.neededDeg}°.${by}${told}`,
       source: "clear tube of the dish; margins common practice, no source",
     };
   });

@@ -17,13 +17,23 @@ export function describeObstruction(scene: Scene, p: PathProfile, sample: number
   const building = nearbyBuilding(p, sample);
   if (building >= 0 && aboveGround > STANDS_MIN_M) {
     const b = scene.buildings[building]!;
-    return { ...base, kind: "building", id: b.id, name: b.name || b.id };
+    return { ...base, kind: "building", id: b.id, name: heightTold(b) };
   }
   if (p.canopyTopM[sample]! - p.groundM[sample]! > TREE_MIN_M && p.solidM[sample]! > p.bareM[sample]! + TREE_MIN_M)
     return { ...base, kind: "tree", id: null, name: "trees" };
   if (aboveGround > STANDS_MIN_M)
     return { ...base, kind: "surface", id: null, name: "something standing on the ground (surface data)" };
   return { ...base, kind: "terrain", id: null, name: "the ground" };
+}
+
+/** A building by name; a height nobody measured says so wherever it decides something. */
+function heightTold(b: Scene["buildings"][number]): string {
+  const name = b.name || b.id;
+  return b.heightSource === "assumed"
+    ? `${name} (height assumed)`
+    : b.heightSource === "floors"
+      ? `${name} (height from floors)`
+      : name;
 }
 
 /** Bilinear heights reach half a cell past a wall, so the neighbours are asked too. */
