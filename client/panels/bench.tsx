@@ -118,9 +118,7 @@ function SkyFigure() {
     <figure class="tab-sky">
       <figcaption>
         <b>Sky from eye height {length(sky.eyeHeightM, unit)}</b>
-        {plan.value?.unit.dish?.apart === true && (
-          <span class="sub">dish may stand apart</span>
-        )}
+        {plan.value?.unit.dish?.apart === true && <span class="sub">dish may stand apart</span>}
       </figcaption>
       <SkyChart
         sky={sky}
