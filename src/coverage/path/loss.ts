@@ -105,7 +105,7 @@ export function pathLoss(
     distanceM: p.distanceM,
     unknownShare: p.unknownShare,
     clear,
-    elevationAtUnitDeg: unitElevationDeg(p, clear.lineOfSight === true, settings.k),
+    elevationAtUnitDeg: unitElevationDeg(p, route === "over" || route === "none" ? p.solidM : p.bareM, settings.k),
     azimuthAtUnitDeg: (((Math.atan2(terminal.xM - unit.xM, terminal.yM - unit.yM) / DEG) % 360) + 360) % 360,
   };
 }
@@ -116,16 +116,17 @@ function stretch(p: PathProfile): void {
   for (let i = 0; i < p.n; i++) p.distancesKm[i] = (i * p.stepM) / 1000;
 }
 
-/** Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees. */
-function unitElevationDeg(p: PathProfile, isClear: boolean, k: number): number {
+/**
+ * Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees.
+ * Heights are those of the route taken: trees do not bend a ray that goes through them.
+ */
+function unitElevationDeg(p: PathProfile, heightsM: Float64Array, k: number): number {
   const radiusM = k * EARTH_RADIUS_KM * 1000;
   let tangent = (p.terminalAmslM - p.unitAmslM) / p.distanceM - p.distanceM / (2 * radiusM);
-  if (!isClear) {
-    for (let i = 1; i < p.n - 1; i++) {
-      const d = i * p.stepM;
-      const t = (p.solidM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
-      if (t > tangent) tangent = t;
-    }
+  for (let i = 1; i < p.n - 1; i++) {
+    const d = i * p.stepM;
+    const t = (heightsM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
+    if (t > tangent) tangent = t;
   }
   return Math.atan(tangent) / DEG;
 }
