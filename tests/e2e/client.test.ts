@@ -68,7 +68,7 @@ describe.skipIf(!can)("the map client", () => {
     const run = page.getByRole("region", { name: "Run" });
     await run.getByRole("progressbar").waitFor();
     await run.getByText(/step \d of 4/).waitFor();
-    await rows(page).first().waitFor({ timeout: 30_000 });
+    await rows(page).first().waitFor({ timeout: 150_000 });
     expect(await rows(page).count()).toBe(9);
     expect(await page.locator("li.spot .sc").first().innerText()).toMatch(/\d+/);
     await page.getByText("Results match the plan").waitFor();
@@ -129,7 +129,7 @@ describe.skipIf(!can)("the map client", () => {
 
   test("coverage runs for the selected spot and brings its own legend", async () => {
     const v = await visit("/?plan=p1&show=coverage", { stepMs: 30 });
-    await v.page.getByRole("region", { name: "Legend: Chance of service" }).waitFor({ timeout: 30_000 });
+    await v.page.getByRole("region", { name: "Legend: Chance of service" }).waitFor({ timeout: 150_000 });
     clean(v);
     await v.end();
   });

@@ -59,7 +59,7 @@ describe.skipIf(!can)("service and client together", () => {
     await mapReady(page);
     await page.getByRole("button", { name: "Run", exact: true }).first().click();
     await page.getByRole("progressbar").waitFor();
-    await page.locator("li.spot").first().waitFor({ timeout: 90_000 });
+    await page.locator("li.spot").first().waitFor({ timeout: 150_000 });
     const plan = new URL(page.url()).searchParams.get("plan")!;
     const { latestRun } = (await (await fetch(`${origin}/api/plans/${plan}`)).json()) as { latestRun: string };
     const rank = (await (await fetch(`${origin}/api/runs/${latestRun}/result`)).json()) as RankAnswer;
@@ -71,8 +71,8 @@ describe.skipIf(!can)("service and client together", () => {
     );
 
     await page.getByRole("button", { name: "Open spot" }).click();
-    await page.getByRole("img", { name: /^Cross-section from/ }).waitFor({ timeout: 30_000 });
-    await page.getByRole("img", { name: /^Horizon seen from the dish/ }).waitFor({ timeout: 30_000 });
+    await page.getByRole("img", { name: /^Cross-section from/ }).waitFor({ timeout: 150_000 });
+    await page.getByRole("img", { name: /^Horizon seen from the dish/ }).waitFor({ timeout: 150_000 });
     expect(await page.locator("svg.sky .tube").count()).toBe(rank.spots[0]!.satellites.length);
     await page.keyboard.press("Escape");
 
@@ -83,7 +83,7 @@ describe.skipIf(!can)("service and client together", () => {
       const s = rank.spots[0]!;
       await page.getByLabel("Name, or a coordinate in any notation").fill(`${s.lat}, ${s.lng}`);
       await page.getByRole("button", { name: "Put the unit here" }).click();
-      await page.getByText("full prediction", { exact: true }).waitFor({ timeout: 30_000 });
+      await page.getByText("full prediction", { exact: true }).waitFor({ timeout: 150_000 });
       seen.add(await page.locator(".figure-text").innerText());
       await page.keyboard.press("Escape");
       await page.getByRole("button", { name: "Closer" }).click();
