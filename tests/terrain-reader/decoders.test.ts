@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import { LZW, lzwInto } from "../../src/terrain/reader/lzw.kernel.ts";
 import { packBitsInto } from "../../src/terrain/reader/packbits.kernel.ts";
 import { halfToNumber, unpackBits } from "../../src/terrain/reader/samples.kernel.ts";
-import "../../src/terrain/reader/decoders.ts";
+import "../../src/terrain/reader/library.ts";
 import { parseNodata } from "../../src/terrain/reader/gdal-metadata.ts";
 import { hgtCorner } from "../../src/terrain/reader/hgt.ts";
 import { zstdFrameBound } from "../../src/terrain/reader/zstd-frame.ts";
