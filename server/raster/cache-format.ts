@@ -1,7 +1,7 @@
 import type { CrsInfo, Placement, RasterHead, RasterStats, Warning } from "../../src/terrain/reader/index.ts";
 
 /** Layout of a cached raster. Raise when anything about it or about how heights are settled changes. */
-export const CACHE_VERSION = 3;
+export const CACHE_VERSION = 4;
 export const TILE = 256;
 export const TILE_CELLS = TILE * TILE;
 export const TILE_BYTES = TILE_CELLS * 4;

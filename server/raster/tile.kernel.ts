@@ -18,9 +18,9 @@ export function poolPairs(values: Float32Array, width: number, rows: number, out
       const d = values[bottom + left]!;
       const e = values[bottom + right]!;
       if (!Number.isNaN(a + b + d + e)) {
-        const m = a > b ? a : b;
-        const n = d > e ? d : e;
-        out[to + c] = m > n ? m : n;
+        const m = Math.max(a, b);
+        const n = Math.max(d, e);
+        out[to + c] = Math.max(m, n);
         continue;
       }
       let best = -Infinity;

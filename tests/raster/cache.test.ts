@@ -51,7 +51,7 @@ describe.skipIf(!hasShared())("cache", () => {
     const damages: ((b: Buffer) => Buffer)[] = [
       (b) => b.subarray(0, b.length - 7),
       (b) => b.subarray(0, 10),
-      (b) => Buffer.alloc(0),
+      (_b) => Buffer.alloc(0),
       (b) => {
         b[1000]! ^= 4; // a height
         return b;

@@ -7,5 +7,5 @@ export { type HeadOptions, HIGHEST_M, LOWEST_M, type RasterHead, readHead } from
 export { isHgtName } from "./hgt.ts";
 export { type BandSink, decodeImage, decodeMask } from "./image-rows.ts";
 export { type ContentKind, type KindVerdict, kindOf } from "./kind.ts";
-export { type RasterStats, StatsGatherer } from "./stats.ts";
+export { jumpLimitM, type RasterStats, StatsGatherer } from "./stats.ts";
 export type { HeightUnit, Vertical, Warning } from "./vertical.ts";

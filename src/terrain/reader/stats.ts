@@ -10,6 +10,9 @@ export interface RasterStats {
   mean: number | null;
   /** Cells dropped because their heights are outside what the Earth has. */
   outOfRange: number;
+  /** Neighbours along rows that differ by more than `jumpM`. */
+  jumps: number;
+  jumpM: number;
   /** Distinct whole numbers among the cells looked at; null when some are not whole or need more than 16 bits. */
   distinct: number | null;
   /** Share of the most frequent whole number among the cells looked at; null when `distinct` is. */
@@ -34,15 +37,19 @@ export class StatsGatherer {
   private whole = true;
   private readonly layout: Layout;
 
-  constructor(layout: Layout) {
+  private readonly jump: number;
+
+  /** @param jump  difference of two neighbours that is worth a warning, metres */
+  constructor(layout: Layout, jump: number) {
     this.layout = layout;
+    this.jump = jump;
     this.acc[2] = Infinity;
     this.acc[3] = -Infinity;
   }
 
   add(row: number, rows: number, values: Float32Array): void {
     const { width, height } = this.layout;
-    for (let r = 0; r < rows; r++) addRow(values, r * width, width, this.acc);
+    for (let r = 0; r < rows; r++) addRow(values, r * width, width, this.jump, this.acc);
     const every = height > 1000 ? 8 : 1;
     for (let r = 0; r < rows; r++) if ((row + r) % every === 0) this.look(values, r * width, width);
   }
@@ -81,7 +88,7 @@ export class StatsGatherer {
 
   result(outOfRange: number): RasterStats {
     const { width, height } = this.layout;
-    const [valid, sum, min, max] = this.acc as unknown as [number, number, number, number];
+    const [valid, sum, min, max, jumps] = this.acc as unknown as [number, number, number, number, number];
     const some = valid > 0;
     const looked = this.seen.reduce((a, b) => a + b, 0);
     const most = this.seen.reduce((a, b) => Math.max(a, b), 0);
@@ -92,6 +99,8 @@ export class StatsGatherer {
       max: some ? max : null,
       mean: some ? sum / valid : null,
       outOfRange,
+      jumps,
+      jumpM: this.jump,
       distinct: this.whole ? this.distinct : null,
       modalShare: this.whole && looked > 0 ? most / looked : null,
       changeShare: this.n1 > 0 ? this.d1 / this.n1 : 0,
@@ -100,3 +109,6 @@ export class StatsGatherer {
     };
   }
 }
+
+/** Difference between two neighbouring cells that only a sheer wall explains: 100 m and five cells more. */
+export const jumpLimitM = (cellM: number): number => Math.round(100 + 5 * cellM);
