@@ -1,3 +1,4 @@
+export { type CableRun, cableRun } from "./cable-run.ts";
 export {
   type ClearanceMap,
   clearanceMap,
@@ -6,7 +7,19 @@ export {
   neededHeightMap,
 } from "./clearance-map.ts";
 export { type DishSettings, dishSettings } from "./dish.ts";
+export { HORIZON_REACH_M } from "./horizon.ts";
 export { GSO_RADIUS_KM, lookAngles, visibleArc } from "./look-angles.ts";
+export {
+  type HorizonDifference,
+  type HorizonReading,
+  horizonDifferences,
+  type MeasuredHorizon,
+  measuredAt,
+  measuredHorizon,
+  mergeHorizon,
+  parseHorizon,
+} from "./measured-horizon.ts";
 export { refractionDeg } from "./refraction.ts";
-export type { SkySpot, SkyWhen, ViewOptions } from "./view.ts";
-export { viewFromSpot } from "./view-from-spot.ts";
+export { type RoofPlace, roofPlaces } from "./roofs.ts";
+export type { SkySpot, SkyWhen } from "./view.ts";
+export { type ApartPlace, apartPlace, skyFromSpot, type ViewOptions, viewFromSpot } from "./view-from-spot.ts";

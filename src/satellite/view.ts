@@ -159,10 +159,13 @@ export function isClear(scene: Scene, standing: Standing, axis: Axis, dish: Dish
 
 /** Clearance that a worst touch leaves, degrees: the margin it allows, or minus the elevation needed where the ray is blocked. */
 export function clearanceOf(touch: Touch | null, axis: Axis): number {
-  if (touch === null) return Math.min(89, axis.elevationDeg + 90);
+  if (touch === null) return 89;
   if (touch.needDeg > 0) return -touch.needDeg;
   return toDegrees(Math.atan(touch.tangent));
 }
+
+/** Trees further off the axis than this are not looked for: a clearance of this value means "at least". */
+const TREES_AT_LEAST_DEG = 60;
 
 /** Evaluation of one satellite before advice: the view and what advice needs to know. */
 export interface Judged {
@@ -200,7 +203,7 @@ export function judge(
     marginDeg: dish.marginDeg,
     active: standing.active,
     capHardDeg: 89,
-    capSoftDeg: 89,
+    capSoftDeg: TREES_AT_LEAST_DEG,
   });
   const sunk = raised.elevationDeg - axis.elevationDeg;
   const underTrees = standing.treeHereM > Math.max(2, standing.eyeHeightM);
@@ -211,7 +214,7 @@ export function judge(
     return below ? Math.min(c, 0) - sunk : c;
   };
   const hardDeg = lower(result.hard);
-  const softDeg = lower(soft);
+  const softDeg = Math.min(lower(soft), TREES_AT_LEAST_DEG);
   const hardClear = !below && hardDeg >= dish.marginDeg;
   const softClear = !below && softDeg >= dish.treeMarginDeg;
   const unknown = result.unknown;
