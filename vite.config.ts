@@ -6,5 +6,16 @@ export default defineConfig({
   root: "client",
   plugins: [preact()],
   worker: { format: "es" },
-  build: { outDir: "../dist/client", emptyOutDir: true, target: "es2022", chunkSizeWarningLimit: 1500 },
+  build: {
+    outDir: "../dist/client",
+    emptyOutDir: true,
+    target: "es2022",
+    chunkSizeWarningLimit: 1500,
+    assetsInlineLimit: 0,
+    rollupOptions: {
+      output: {
+        manualChunks: (id: string) => (/node_modules\/(maplibre-gl|@maplibre)\//.test(id) ? "map-library" : undefined),
+      },
+    },
+  },
 });

@@ -24,9 +24,18 @@ export interface ErrorDetails {
 
 const RECEIVED_MAX = 120;
 
+/** A value too deep or too tangled to be written out must not hide the error it belongs to. */
+function asText(value: unknown): string {
+  try {
+    return JSON.stringify(value) ?? String(value);
+  } catch {
+    return `a value that cannot be shown (${Array.isArray(value) ? "array" : typeof value})`;
+  }
+}
+
 function shorten(value: unknown): string | null {
   if (value === undefined || value === null) return null;
-  const text = typeof value === "string" ? value : (JSON.stringify(value) ?? String(value));
+  const text = typeof value === "string" ? value : asText(value);
   return text.length > RECEIVED_MAX ? `${text.slice(0, RECEIVED_MAX)}…` : text;
 }
 

@@ -32,7 +32,7 @@ export const lossCaseSchema = z.strictObject({
   name: z.string().optional(),
   model: z.enum(LOSS_MODELS),
   frequencyMHz: z.number().min(1).max(1_000_000),
-  distancesKm: z.array(z.number().min(0).max(20_000)).min(2).max(100_000).optional(),
+  distancesKm: z.array(z.number().min(0).max(1_000_000)).min(2).max(100_000).optional(),
   heightsM: z.array(metres(-500, 9000)).min(2).max(100_000).optional(),
   clutterM: z.array(metres(0, 1000)).max(100_000).optional(),
   zones: z
@@ -41,7 +41,7 @@ export const lossCaseSchema = z.strictObject({
     .optional(),
   txHeightM: metres(0, 20_000).optional(),
   rxHeightM: metres(0, 20_000).optional(),
-  distanceKm: z.number().positive().max(20_000).optional(),
+  distanceKm: z.number().positive().max(1_000_000).optional(),
   polarization: z.enum(["horizontal", "vertical"]).optional(),
   timePct: z.number().min(0.001).max(99.999).optional(),
   locationPct: z.number().min(0.001).max(99.999).optional(),
@@ -49,6 +49,8 @@ export const lossCaseSchema = z.strictObject({
   /** [longitude, latitude] degrees. */
   txLngLat: z.tuple([z.number(), z.number()]).optional(),
   rxLngLat: z.tuple([z.number(), z.number()]).optional(),
+  /** Latitude of the path's middle, degrees, where the ends are not given. */
+  latitudeDeg: z.number().min(-90).max(90).optional(),
   deltaN: z.number().min(-200).max(1000).optional(),
   n0: z.number().min(100).max(500).optional(),
   txCoastKm: z.number().min(0).max(10_000).optional(),
@@ -61,12 +63,16 @@ export const lossCaseSchema = z.strictObject({
   climate: z.number().int().min(1).max(7).optional(),
   permittivity: z.number().min(1).max(200).optional(),
   conductivitySPerM: z.number().min(0).max(100).optional(),
+  /** Area mode of the irregular terrain model: terrain irregularity, m, and siting 0 random, 1 careful, 2 very careful. */
+  terrainIrregularityM: z.number().min(0).max(2000).optional(),
+  txSiting: z.number().int().min(0).max(2).optional(),
+  rxSiting: z.number().int().min(0).max(2).optional(),
   mdvar: z.number().int().min(0).max(43).optional(),
   /** P.833: length inside vegetation, m. */
   vegetationM: z.number().min(0).max(100_000).optional(),
   leaf: z.enum(["leaf-on", "leaf-off"]).optional(),
   /** P.2108. */
-  clutterType: z.number().int().min(1).max(5).optional(),
+  clutterType: z.number().int().min(1).max(6).optional(),
   clutterHeightM: metres(0, 500).optional(),
   streetWidthM: metres(0.1, 1000).optional(),
   section: z.enum(["3.1", "3.2", "3.3"]).optional(),

@@ -87,7 +87,7 @@ export function adviceFor(
 }
 
 export const ROOF_CAUTION =
-  "Before anyone goes up: safe access, fall protection at the edge, load checked by a structural engineer, the owner's consent; local codes win.";
+  "On a roof: access, load, fall protection at the edge, the owner's consent and a structural check come first; local codes and licensed practice win.";
 
 const reachOf = (dish: DishSettings, options: AdviceOptions): number =>
   Math.min(options.searchM ?? 60, dish.apart ? dish.cableM : Number.POSITIVE_INFINITY);

@@ -1,3 +1,4 @@
+export { type ApartPlace, apartPlace } from "./apart-place.ts";
 export { type CableRun, cableRun } from "./cable-run.ts";
 export {
   type ClearanceMap,
@@ -7,7 +8,6 @@ export {
   neededHeightMap,
 } from "./clearance-map.ts";
 export { type DishSettings, dishSettings } from "./dish.ts";
-export { HORIZON_REACH_M } from "./horizon.ts";
 export { GSO_RADIUS_KM, lookAngles, visibleArc } from "./look-angles.ts";
 export {
   type HorizonDifference,
@@ -21,5 +21,6 @@ export {
 } from "./measured-horizon.ts";
 export { refractionDeg } from "./refraction.ts";
 export { type RoofPlace, roofPlaces } from "./roofs.ts";
+export { skyFromSpot } from "./sky-from-spot.ts";
 export type { SkySpot, SkyWhen } from "./view.ts";
-export { type ApartPlace, apartPlace, skyFromSpot, type ViewOptions, viewFromSpot } from "./view-from-spot.ts";
+export { type ViewOptions, viewFromSpot } from "./view-from-spot.ts";

@@ -51,9 +51,11 @@ export interface Scene {
   buildingAt: Uint16Array | null;
   /** True when ground is a filter's estimate from a surface: stand checks are then at best caution. */
   groundEstimated: boolean;
+  /** 1 where the ground raster is void and ground was estimated from its surroundings under a known surface; absent when nowhere. */
+  groundFilled?: Uint8Array;
   /** Posting (cell size, m) of the ground raster itself, not of the grid. */
   groundPostingM: number;
-  /** True when a separate surface (or buildings) is known; false: bare earth only, trees and buildings are not in it. */
+  /** True when a separate surface (or buildings, canopy, land cover) is known; false: bare earth only, trees and buildings are not in it. */
   hasSurface: boolean;
   /** Coarser ground beyond the grid for horizons, maximum-pooled; null when the plan has none. */
   farField: { grid: Grid; groundM: Float32Array } | null;

@@ -1,0 +1,26 @@
+import { render } from "preact";
+import "./styles/font.css";
+import "./tokens.css";
+import "./styles/base.css";
+import "./styles/layout.css";
+import "./styles/parts.css";
+import "./styles/charts.css";
+import "./styles/plan.css";
+import "./styles/narrow.css";
+import { App } from "./app.tsx";
+import { startDetail } from "./state/detail.ts";
+import { startKeys } from "./state/keys.ts";
+import { startLayers } from "./state/layers.ts";
+import { startPlanning } from "./state/planning.ts";
+import { startSession } from "./state/session.ts";
+import { startView } from "./state/view.ts";
+import { placeSprite } from "./ui/icon.tsx";
+
+placeSprite();
+startView();
+startKeys();
+startSession();
+startLayers();
+startDetail();
+startPlanning();
+render(<App />, document.getElementById("app")!);

@@ -1,0 +1,60 @@
+import { HardstandError } from "../../../src/errors/index.ts";
+import type { RankAnswer } from "../../../src/plan/outputs/types.ts";
+import { createEngine } from "../../engine/create.ts";
+import { openPlan } from "../../engine/open-scene.ts";
+import { writeRanking } from "../../export/ranking.ts";
+import type { CommandSpec, Io } from "../arguments.ts";
+import { progressHooks } from "../progress.ts";
+
+function print(a: RankAnswer, io: Io): void {
+  io.out(
+    `${a.plan}: ${a.parking.usableHectares.toFixed(2)} of ${a.parking.totalHectares.toFixed(2)} ha of parking can be used (${a.parking.cells} cells of ${a.parking.cellM} m).\n`,
+  );
+  for (const r of a.rejected) io.out(`  struck out by ${r.reason}: ${r.hectares.toFixed(3)} ha\n`);
+  if (a.feasibleCount === 0) io.out("No spot serves every must. The nearest misses:\n");
+  for (const m of a.nearestMisses) {
+    io.out(`  ${m.usng}, score ${m.score.toFixed(1)}: ${m.text}\n`);
+    for (const f of m.fixes) io.out(`    ${f.text}\n`);
+  }
+  for (const s of a.spots) {
+    io.out(
+      `${String(s.rank).padStart(3)}  ${s.name}${s.role === "none" ? "" : ` (${s.role})`}  ${s.usng}  score ${s.score.toFixed(1)}${s.tied ? " tied" : ""}${s.feasible ? "" : `, ${s.mustsShort} musts short`}\n`,
+    );
+    for (const reason of s.reasons) io.out(`       ${reason}\n`);
+    for (const c of s.checks) if (c.status !== "pass") io.out(`       ${c.status}: ${c.text}\n`);
+  }
+  for (const w of a.warnings) io.out(`Note: ${w.text}\n`);
+  for (const c of a.cautions) io.out(`Caution: ${c}\n`);
+}
+
+export const rank: CommandSpec = {
+  name: "rank",
+  usage: "hardstand rank <plan> [--out DIR] [--threads N] [--json]",
+  summary: "The main job: test every cell of parking, rank the best spots, say why.",
+  positionals: ["<plan>"],
+  options: [
+    { name: "out", value: "DIR", text: "write ranking.json, ranking.csv, spots.geojson and suitability.tif there" },
+    { name: "threads", value: "N", text: "worker threads, default one per core; the answer is the same" },
+  ],
+  examples: [
+    "hardstand rank data-samples/fairground/fairground.plan.json",
+    "hardstand rank fair.plan.json --out result --json > ranking.json",
+  ],
+  async run(args, io) {
+    const hooks = progressHooks(io);
+    const threads = args.number("threads", 1, 64);
+    const engine = createEngine(threads === undefined ? {} : { threads });
+    try {
+      const { loaded, scene } = await openPlan(args.positionals[0]!, hooks);
+      const result = await engine.rank(loaded, scene, hooks);
+      hooks.finish();
+      const out = args.text("out");
+      if (io.signal.aborted) throw new HardstandError("run.cancelled", "the run was cancelled; nothing was written");
+      if (out) for (const file of await writeRanking(out, result, scene)) io.note(`wrote ${file}\n`);
+      if (io.json) io.out(`${JSON.stringify(result.answer)}\n`);
+      else print(result.answer, io);
+    } finally {
+      await engine.close?.();
+    }
+  },
+};

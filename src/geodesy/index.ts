@@ -1,0 +1,10 @@
+export { type Declination, decimalYear, declination, type MagneticField, magneticField } from "./declination.ts";
+export { formatCoordinate } from "./format.ts";
+export { geodesicDirect, geodesicInverse } from "./geodesic.ts";
+export { createLocalFrame, tmConvergenceDeg } from "./local-frame.ts";
+export { type MgrsSquare, readMgrs, toUsng } from "./mgrs.ts";
+export { parseCoordinate } from "./parse.ts";
+export type { CoordinateWarning, ParsedCoordinate, ParseOptions } from "./parse-grid.ts";
+export { isPlace, requirePlace } from "./place.ts";
+export type { LngLat, LocalFrame, Notation, XY } from "./types.ts";
+export { fromUtm, toUtm, type Utm, utmZone } from "./utm.ts";
