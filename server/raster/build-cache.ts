@@ -33,7 +33,10 @@ export async function buildCache(
   hooks.onHead?.(layout.width * layout.height);
   const common = { source, littleEndian: head.littleEndian, inflate };
   const mask = head.mask === null ? null : await decodeMask({ ...common, layout: head.mask });
-  const stats = new StatsGatherer(layout, jumpLimitM(placement.stepX * (head.crs.geographic ? METRES_PER_DEGREE : head.crs.unitM)));
+  const stats = new StatsGatherer(
+    layout,
+    jumpLimitM(placement.stepX * (head.crs.geographic ? METRES_PER_DEGREE : head.crs.unitM)),
+  );
   const file = await open(target, "w");
   try {
     const writer = new CacheWriter(file, layout.width, layout.height);
