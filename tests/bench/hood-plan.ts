@@ -1,79 +1,67 @@
-import { copyFileSync, mkdtempSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
-import { TERMINALS, UNIT } from "../../data-samples/unit.ts";
-import { fromUtm } from "../../src/geodesy/index.ts";
-import { seeded } from "../support/random-profile.ts";
-import { shared } from "../support/tools.ts";
-
-const RASTER = "mt_hood_elev_30m_utm10.tif";
-// Corners of the raster in UTM zone 10 north, m, as its header gives them.
-const [WEST, NORTH, EAST, SOUTH] = [587_049.618, 5_037_312.407, 617_439.618, 5_013_342.407];
-/** The parking polygon's edge lies this far inside the raster's. */
-const INSET_M = 30;
-const POINTS = 20;
-
-const lngLat = (eastingM: number, northingM: number): [number, number] => {
-  const p = fromUtm({ zone: 10, north: true, eastingM, northingM });
-  return [p.lng, p.lat];
-};
-
-/**
- * A plan of its own folder with all of Mt Hood (LANDFIRE elevation, public domain) as one parking area and twenty drawn points.
- * Service, terminal and dish are the samples'; places are drawn with a fixed seed.
- * @returns path of the plan; the caller removes its folder
- */
-export function writeHoodPlan(): string {
-  const folder = mkdtempSync(join(tmpdir(), "hardstand-bench-"));
-  copyFileSync(shared("terrain", RASTER), join(folder, RASTER));
-  const random = seeded(7);
-  const [w, n, e, s] = [WEST + INSET_M, NORTH - INSET_M, EAST - INSET_M, SOUTH + INSET_M];
+/** A plan with nearly the whole Mt Hood raster as parking and 20 seeded points; invented, for timing only. */
+export function hoodPlan(raster: string): object {
+  const [west, south, east, north] = [-121.882, 45.2704, -121.507, 45.4773];
+  let state = 7;
+  const random = (): number => {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    return state / 4294967296;
+  };
   const ring = [
-    [w, n],
-    [w, s],
-    [e, s],
-    [e, n],
-    [w, n],
-  ].map(([x, y]) => lngLat(x!, y!));
-  const points = Array.from({ length: POINTS }, (_, i) => ({
-    type: "Feature",
-    geometry: {
-      type: "Point",
-      coordinates: lngLat(w + (e - w) * (0.3 + 0.4 * random()), s + (n - s) * (0.3 + 0.4 * random())),
-    },
-    properties: {
-      id: `p${i + 1}`,
-      rung: i < 4 ? "must" : i < 12 ? "should" : "nice",
-      needs: i % 4 === 0 ? ["cell/talk", "cell/video"] : ["cell/talk"],
-      terminal: i % 3 === 0 ? "modem" : "phone",
-    },
-  }));
-  const plan = {
+    [west, south],
+    [east, south],
+    [east, north],
+    [west, north],
+    [west, south],
+  ];
+  return {
     format: "hardstand-plan",
     version: 1,
-    name: "Mountain, whole raster as parking",
-    notes: "Made for timing: places are drawn, not chosen.",
-    date: "2026-09-12",
-    terrain: { ground: [{ file: RASTER, unit: "m", verticalDatum: "navd88" }] },
-    unit: UNIT,
-    terminals: TERMINALS,
-    satellites: [
-      { id: "w101", name: "101° W", longitudeDeg: -101, role: "primary" },
-      { id: "w119", name: "119° W", longitudeDeg: -119, role: "alternate" },
-    ],
-    points: { type: "FeatureCollection", features: points },
+    name: "Whole mountain",
+    terrain: { ground: [raster] },
+    unit: {
+      tipHeightM: 6,
+      footprintM: [10, 10],
+      services: [
+        {
+          id: "cell",
+          kind: "lte",
+          downlinkMHz: 763,
+          uplinkMHz: 793,
+          channelMHz: 10,
+          txPowerDbm: 36,
+          cableLossDb: 1.5,
+          antenna: { pattern: "omni", gainDbi: 9 },
+          needs: [{ id: "talk", rsrpDbm: -115, downlinkMbps: 0.1, uplinkMbps: 0.1 }],
+        },
+      ],
+      dish: { diameterM: 0.9, eyeHeightM: 1.6 },
+    },
+    terminals: [{ id: "phone", powerDbm: 23, gainDbi: -1, bodyLossDb: 3 }],
+    satellites: [{ id: "w101", longitudeDeg: -101 }],
+    points: {
+      type: "FeatureCollection",
+      features: Array.from({ length: 20 }, (_, i) => ({
+        type: "Feature",
+        geometry: {
+          type: "Point",
+          coordinates: [
+            west + (east - west) * (0.1 + 0.8 * random()),
+            south + (north - south) * (0.1 + 0.8 * random()),
+          ],
+        },
+        properties: { id: `p${i + 1}`, rung: i % 3 === 0 ? "should" : "nice", needs: ["cell/talk"] },
+      })),
+    },
     parking: {
       type: "FeatureCollection",
       features: [
         {
           type: "Feature",
           geometry: { type: "Polygon", coordinates: [ring] },
-          properties: { id: "everywhere", name: "Everywhere" },
+          properties: { id: "all", name: "Mountain" },
         },
       ],
     },
+    search: { separationM: 500 },
   };
-  const path = join(folder, "mountain.plan.json");
-  writeFileSync(path, JSON.stringify(plan, null, 2));
-  return path;
 }

@@ -42,7 +42,7 @@ export const rank: CommandSpec = {
   ],
   async run(args, io) {
     const hooks = progressHooks(io);
-    const threads = args.number("threads", 1, 64);
+    const threads = args.number("threads", 0, 64);
     const engine = createEngine(threads === undefined ? {} : { threads });
     try {
       const { loaded, scene } = await openPlan(args.positionals[0]!, hooks);

@@ -60,12 +60,6 @@ export function clearance(p: PathProfile, frequencyMHz: number, k: number): Clea
   };
 }
 
-/** Whether clearance() would call the path in sight, without its numbers. */
-export function seesTerminal(p: PathProfile, k: number): boolean {
-  for (let i = 1; i < p.n - 1; i++) if (p.voids[i] !== 0 || !(lineAtM(p, i, k) - p.solidM[i]! > 0)) return false;
-  return true;
-}
-
 /** Length of the direct ray inside vegetation, m (samples whose ray height lies below the canopy top). */
 export function vegetationLengthM(p: PathProfile, k: number): number {
   if (!p.hasCanopy) return 0;

@@ -8,7 +8,7 @@ import {
 } from "../../propagation/index.ts";
 import type { Scene } from "../../terrain/scene.ts";
 import { DEG, EARTH_RADIUS_KM } from "../../units/index.ts";
-import { type Clearance, clearance, seesTerminal, vegetationLengthM } from "./clearance.ts";
+import { type Clearance, clearance, vegetationLengthM } from "./clearance.ts";
 import { createProfile, type PathEnd, type PathProfile, samplePath } from "./sample.ts";
 
 export interface PathSettings {
@@ -131,7 +131,7 @@ export function pathLoss(
     distanceM: p.distanceM,
     unknownShare: p.unknownShare,
     clear,
-    elevationAtUnitDeg: unitElevationDeg(p, clear.lineOfSight === true, settings.k),
+    elevationAtUnitDeg: unitElevationDeg(p, route === "through" ? p.bareM : p.solidM, settings.k),
     azimuthAtUnitDeg: azimuthDeg(unit, terminal),
   };
 }
@@ -147,15 +147,20 @@ export function pathGain(
   const p = work.profile;
   const ends = cut(scene, unit, terminal, settings, work);
   let lossDb = refinedLossDb(work.solid, ends);
+  let through = false;
   if (p.hasCanopy) {
-    const inside = vegetationLossDb(vegetationLengthM(p, settings.k), settings.frequencyMHz, settings.season);
+    const vegetationM = vegetationLengthM(p, settings.k);
+    const inside = vegetationLossDb(vegetationM, settings.frequencyMHz, settings.season);
     const bareDb = p.treesDiffer ? refinedLossDb(work.bare, ends) : lossDb;
-    if (bareDb + inside <= lossDb) lossDb = bareDb + inside;
+    if (bareDb + inside <= lossDb) {
+      lossDb = bareDb + inside;
+      through = vegetationM > 0;
+    }
   }
   return {
     lossDb,
     unknownShare: p.unknownShare,
-    elevationAtUnitDeg: unitElevationDeg(p, seesTerminal(p, settings.k), settings.k),
+    elevationAtUnitDeg: unitElevationDeg(p, through ? p.bareM : p.solidM, settings.k),
     azimuthAtUnitDeg: azimuthDeg(unit, terminal),
   };
 }
@@ -169,16 +174,17 @@ function stretch(p: PathProfile): void {
   for (let i = 0; i < p.n; i++) p.distancesKm[i] = (i * p.stepM) / 1000;
 }
 
-/** Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees. */
-function unitElevationDeg(p: PathProfile, isClear: boolean, k: number): number {
+/**
+ * Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees.
+ * Heights are those of the route taken: trees do not bend a ray that goes through them.
+ */
+function unitElevationDeg(p: PathProfile, heightsM: Float64Array, k: number): number {
   const radiusM = k * EARTH_RADIUS_KM * 1000;
   let tangent = (p.terminalAmslM - p.unitAmslM) / p.distanceM - p.distanceM / (2 * radiusM);
-  if (!isClear) {
-    for (let i = 1; i < p.n - 1; i++) {
-      const d = i * p.stepM;
-      const t = (p.solidM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
-      if (t > tangent) tangent = t;
-    }
+  for (let i = 1; i < p.n - 1; i++) {
+    const d = i * p.stepM;
+    const t = (heightsM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
+    if (t > tangent) tangent = t;
   }
   return Math.atan(tangent) / DEG;
 }
