@@ -61,7 +61,8 @@ describe.skipIf(!can)("the map client", () => {
   });
 
   test("from a finished plan over a run with progress to a ranked ledger; cancel keeps what is there", async () => {
-    const v = await visit("/", { ready: false, stepMs: 150 });
+    // Slow steps, so that a busy machine still presses Cancel in time.
+    const v = await visit("/", { ready: false, stepMs: 800 });
     const { page } = v;
     await page.getByRole("button", { name: /Tamarack Flats/ }).click();
     await page.getByRole("button", { name: "Run", exact: true }).first().click();
