@@ -61,5 +61,12 @@ export function poolExecutor(pool: Pool, context: PlanContext): RankExecutor {
       );
       return found.flat();
     },
+    async views(places, when, onDone, signal) {
+      return pool.runAll(
+        "spot-views",
+        places.map((place) => ({ context, place, when })),
+        options(onDone, signal),
+      );
+    },
   };
 }

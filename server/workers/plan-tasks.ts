@@ -5,8 +5,11 @@ import {
   type ScreenSweep,
   type ScreenValues,
   type SkyValues,
+  type SkyWhen,
 } from "../../src/placement/index.ts";
 import { screenSweep } from "../../src/placement/screen-sweep.ts";
+import { satelliteViews } from "../../src/placement/spot-detail.ts";
+import type { SatelliteView } from "../../src/plan/outputs/types.ts";
 import { clearanceMap } from "../../src/satellite/index.ts";
 import { openContext, openSweeps, type PlanContext } from "./plan-context.ts";
 import type { TaskContext } from "./tasks.ts";
@@ -28,6 +31,12 @@ export interface ScreenSkyTask {
 export interface EvaluateTask {
   context: PlanContext;
   places: XY[];
+}
+
+export interface ViewsTask {
+  context: PlanContext;
+  place: XY;
+  when: SkyWhen;
 }
 
 export function performScreenSweep({ context, cells, job, out }: ScreenSweepTask, task: TaskContext): null {
@@ -59,4 +68,8 @@ export function performEvaluate({ context, places }: EvaluateTask, task: TaskCon
     task.onProgress(out.length / places.length);
   }
   return out;
+}
+
+export function performViews({ context, place, when }: ViewsTask): SatelliteView[] {
+  return satelliteViews(openContext(context).scenario, place, when);
 }

@@ -11,13 +11,16 @@ import {
   type VisibleJob,
 } from "../../src/coverage/index.ts";
 import type { Evaluation, SkyValues } from "../../src/placement/index.ts";
+import type { SatelliteView } from "../../src/plan/outputs/types.ts";
 import {
   type EvaluateTask,
   performEvaluate,
   performScreenSky,
   performScreenSweep,
+  performViews,
   type ScreenSkyTask,
   type ScreenSweepTask,
+  type ViewsTask,
 } from "./plan-tasks.ts";
 
 /** What a task may use while it works. */
@@ -65,6 +68,7 @@ export interface TaskTable {
   "profile-batch": { request: ProfileBatchTask; response: null };
   "screen-sweep": { request: ScreenSweepTask; response: null };
   "screen-sky": { request: ScreenSkyTask; response: SkyValues };
+  "spot-views": { request: ViewsTask; response: SatelliteView[] };
   "evaluate-places": { request: EvaluateTask; response: Evaluation[] };
 }
 
@@ -90,5 +94,6 @@ export const HANDLERS: TaskHandlers = {
   },
   "screen-sweep": performScreenSweep,
   "screen-sky": performScreenSky,
+  "spot-views": performViews,
   "evaluate-places": performEvaluate,
 };

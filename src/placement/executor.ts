@@ -1,5 +1,7 @@
 import type { XY } from "../geodesy/types.ts";
+import type { SatelliteView } from "../plan/outputs/types.ts";
 import type { Evaluation } from "./evaluate.ts";
+import type { SkyWhen } from "./when.ts";
 
 /** One sweep outward from a place, evaluated at the candidate cells only. */
 export interface ScreenSweep {
@@ -52,4 +54,11 @@ export interface RankExecutor {
   ): Promise<ScreenValues[]>;
   sky(satelliteDeg: readonly number[], cells: Uint32Array, signal?: AbortSignal): Promise<SkyValues[]>;
   evaluate(places: readonly XY[], onDone: (done: number) => void, signal?: AbortSignal): Promise<Evaluation[]>;
+  /** Exact view of every satellite of the plan from each place; asked only of plans with a dish. */
+  views(
+    places: readonly XY[],
+    when: SkyWhen,
+    onDone: (done: number) => void,
+    signal?: AbortSignal,
+  ): Promise<SatelliteView[][]>;
 }

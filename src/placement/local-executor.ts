@@ -4,6 +4,7 @@ import { evaluate } from "./evaluate.ts";
 import type { RankExecutor } from "./executor.ts";
 import type { Scenario } from "./scenario.ts";
 import { screenSweep, sweepWorkspace } from "./screen-sweep.ts";
+import { satelliteViews } from "./spot-detail.ts";
 
 const tick = (): Promise<void> => new Promise((resolve) => setTimeout(resolve, 0));
 
@@ -46,6 +47,16 @@ export function localExecutor(s: Scenario): RankExecutor {
         out.push(evaluate(s, place));
         onDone(out.length);
         if (out.length % 8 === 0) await tick();
+      }
+      return out;
+    },
+    async views(places, when, onDone, signal) {
+      const out = [];
+      for (const place of places) {
+        stop(signal);
+        out.push(satelliteViews(s, place, when));
+        onDone(out.length);
+        await tick();
       }
       return out;
     },

@@ -12,7 +12,7 @@ import { nameSpots } from "./names.ts";
 import { orderSpots } from "./order.ts";
 import { reasonsFor } from "./reasons.ts";
 import { rolesFor } from "./roles.ts";
-import type { Scenario } from "./scenario.ts";
+import { hasSky, type Scenario } from "./scenario.ts";
 import { type Screening, screen } from "./screen.ts";
 import { Shortlister, screenKey } from "./shortlist.ts";
 import { type ExaminedSpot, examineSpot, spotAnswer } from "./spot-detail.ts";
@@ -76,23 +76,35 @@ export async function rank(s: Scenario, options: RankOptions): Promise<Ranking> 
     finals = await shortlistAndClimb(s, screening, store, progress, hooks);
   }
 
-  progress("Looking at sky, stand and ways back", 3, 0, finals.length);
-  const examined: ExaminedSpot[] = finals.map((cell, i) => {
-    const at = store.place(cell);
-    const position = store.position(cell);
-    const spot = examineSpot(s, at, options.when, {
+  const looking = "Looking at sky, stand and ways back";
+  const dishes = finals.map((cell) => dishPlace(s, screening, store.place(cell)));
+  const named = s.namedSpots.map((spot) => spot.at);
+  const standsAt = [...finals.map((cell, i) => dishes[i] ?? store.place(cell)), ...named];
+  const look = (done: number): void => progress(looking, 3, done, standsAt.length);
+  look(0);
+  const views = hasSky(s) ? await executor.views(standsAt, options.when, look, hooks.signal) : [];
+  const evaluations = named.length > 0 ? await executor.evaluate(named, () => undefined, hooks.signal) : [];
+  const sky = (i: number) => (views[i] ? { satellites: views[i] } : {});
+  const examined: ExaminedSpot[] = finals.map((cell, i) =>
+    examineSpot(s, store.place(cell), options.when, {
       cell,
-      screenedScore: screening.score[position]!,
+      screenedScore: screening.score[store.position(cell)]!,
       evaluation: store.byCell.get(cell)!,
-      dishAt: dishPlace(s, screening, at),
-    });
-    progress("Looking at sky, stand and ways back", 3, i + 1, finals.length);
-    return spot;
-  });
-  for (const named of s.namedSpots)
+      dishAt: dishes[i]!,
+      ...sky(i),
+    }),
+  );
+  named.forEach((at, i) => {
     examined.push(
-      examineSpot(s, named.at, options.when, { cell: -1 - examined.length, screenedScore: Number.NaN, dishAt: null }),
+      examineSpot(s, at, options.when, {
+        cell: -1 - examined.length,
+        screenedScore: Number.NaN,
+        evaluation: evaluations[i]!,
+        dishAt: null,
+        ...sky(finals.length + i),
+      }),
     );
+  });
 
   progress("Trying how firm the order is", 4, 0, 1);
   const answer = buildAnswer(s, screening, store, examined, options);

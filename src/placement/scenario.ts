@@ -362,3 +362,6 @@ export function makeScenario(loaded: LoadedPlan, scene: Scene): Scenario {
     seed: plan.search?.seed ?? 1,
   };
 }
+
+/** The plan has a dish and something to point it at. */
+export const hasSky = (s: Scenario): boolean => s.dish !== null && s.satellites.length > 0;

@@ -6,9 +6,9 @@ import { placeOf } from "../terrain/scene.ts";
 import { DEG } from "../units/index.ts";
 import { DONOR_FRESNEL, dropReachM } from "./backhaul.ts";
 import { unitEnd } from "./evaluate.ts";
-import type { RankExecutor, RunHooks, ScreenSweep, ScreenValues } from "./executor.ts";
+import type { RankExecutor, RunHooks, ScreenSweep, ScreenValues, SkyValues } from "./executor.ts";
 import { forCellsNearSegment } from "./raster-marks.ts";
-import type { Demand, Sample, Scenario } from "./scenario.ts";
+import { type Demand, hasSky, type Sample, type Scenario } from "./scenario.ts";
 import { REASON, REASON_UNKNOWN, type StandMask, standMask } from "./stand-mask.ts";
 
 /** Tiles of one area that screening looks at; refinement looks at all of them. */
@@ -64,6 +64,16 @@ export async function screen(
       total: jobs.length + 1,
     });
   report(0);
+  // The sky is asked for first and taken last: its few long pieces then run beside the many short sweeps.
+  const sky =
+    hasSky(s) && cells.length > 0
+      ? executor.sky(
+          s.satellites.map((v) => v.longitudeDeg),
+          cells,
+          hooks.signal,
+        )
+      : null;
+  sky?.catch(() => undefined); // told when it is taken, should the sweeps give up before
   const values = cells.length === 0 ? [] : await executor.sweeps(jobs, cells, report, hooks.signal);
 
   const n = cells.length;
@@ -94,7 +104,7 @@ export async function screen(
     out.unknownShare[i] = out.unknownShare[i]! / s.totalWeight;
     out.reason[i] = stand.reason[cells[i]!]!;
   }
-  await addBackhaul(s, executor, out, hooks);
+  addBackhaul(s, out, sky === null ? null : await sky);
   report(jobs.length + 1);
   return out;
 }
@@ -142,11 +152,15 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
   const { compiled, service, weight, target, tileTarget } = demand;
   const must = s.sites[demand.site]!.rung === "must";
   const isPoint = s.sites[demand.site]!.kind === "point";
+  if (isPoint) {
+    addPoint(s, demand, values[0]!, jobs[0]!, out);
+    return;
+  }
   const flat = service.antenna.pattern === "omni";
   const pattern = s.patterns[demand.serviceIndex]!;
   const tiles = jobs.length;
   // dB by which the margin has to exceed zero before the target probability is reached.
-  const spread = inverseNormal(isPoint ? target : tileTarget) * compiled.sigmaDb;
+  const spread = inverseNormal(tileTarget) * compiled.sigmaDb;
   const shorts: number[] = [];
   for (let i = 0; i < out.cells.length; i++) {
     const index = out.cells[i]!;
@@ -155,7 +169,6 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
     const yM = grid.northM - ((index - col) / grid.cols + 0.5) * grid.cellM;
     let served = 0;
     let unknown = 0;
-    let p = 0;
     shorts.length = 0;
     for (let j = 0; j < tiles; j++) {
       const lossDb = values[j]!.lossDb[i]!;
@@ -165,12 +178,11 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
       }
       const azimuth = flat ? 0 : Math.atan2(jobs[j]!.xM - xM, jobs[j]!.yM - yM) / DEG;
       const patternDb = pattern(azimuth, values[j]!.elevationDeg[i]!);
-      p = compiled.probability(lossDb, patternDb);
-      if (!isPoint && p >= tileTarget) served++;
+      if (compiled.probability(lossDb, patternDb) >= tileTarget) served++;
       if (must) shorts.push(Math.max(0, spread - compiled.marginDb(lossDb, patternDb)));
     }
-    const low = isPoint ? (unknown ? 0 : p) : served / tiles;
-    const high = isPoint ? (unknown ? 1 : p) : (served + unknown) / tiles;
+    const low = served / tiles;
+    const high = (served + unknown) / tiles;
     out.score[i]! += weight * low;
     out.unknownShare[i]! += weight * (high - low);
     if (!must || low >= target) continue;
@@ -178,13 +190,47 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
     else {
       out.mustsShort[i]!++;
       shorts.sort((a, b) => a - b);
-      out.mustShortDb[i]! += shorts[isPoint ? 0 : Math.min(shorts.length, Math.ceil(target * tiles - 1e-9)) - 1] ?? 0;
+      out.mustShortDb[i]! += shorts[Math.min(shorts.length, Math.ceil(target * tiles - 1e-9)) - 1] ?? 0;
     }
   }
 }
 
+/** The same for a single point: one sweep, whose probability is the term. */
+function addPoint(s: Scenario, demand: Demand, values: ScreenValues, job: ScreenSweep, out: Screening): void {
+  const { cols, westM, northM, cellM } = s.scene.grid;
+  const { compiled, service, weight, target } = demand;
+  const must = s.sites[demand.site]!.rung === "must";
+  const flat = service.antenna.pattern === "omni";
+  const pattern = s.patterns[demand.serviceIndex]!;
+  const spread = inverseNormal(target) * compiled.sigmaDb;
+  const { cells, score, unknownShare, mustsShort, mustShortDb, mustsUnknown } = out;
+  const { lossDb, elevationDeg } = values;
+  for (let i = 0; i < cells.length; i++) {
+    const loss = lossDb[i]!;
+    if (Number.isNaN(loss)) {
+      unknownShare[i]! += weight;
+      if (must) mustsUnknown[i]!++;
+      continue;
+    }
+    let azimuth = 0;
+    if (!flat) {
+      const index = cells[i]!;
+      const col = index % cols;
+      const xM = westM + (col + 0.5) * cellM;
+      const yM = northM - ((index - col) / cols + 0.5) * cellM;
+      azimuth = Math.atan2(job.xM - xM, job.yM - yM) / DEG;
+    }
+    const patternDb = pattern(azimuth, elevationDeg[i]!);
+    const p = compiled.probability(loss, patternDb);
+    score[i]! += weight * p;
+    if (!must || p >= target) continue;
+    mustsShort[i]!++;
+    mustShortDb[i]! += Math.max(0, spread - compiled.marginDb(loss, patternDb));
+  }
+}
+
 /** Dish clearance and the other ways back, cell by cell. */
-async function addBackhaul(s: Scenario, executor: RankExecutor, out: Screening, hooks: RunHooks): Promise<void> {
+function addBackhaul(s: Scenario, out: Screening, sky: SkyValues[] | null): void {
   const n = out.cells.length;
   const wired = new Uint8Array(s.scene.grid.cols * s.scene.grid.rows);
   for (const d of s.drops) {
@@ -195,12 +241,7 @@ async function addBackhaul(s: Scenario, executor: RankExecutor, out: Screening, 
     });
   }
   for (let i = 0; i < n; i++) if (wired[out.cells[i]!] === 1) out.backhaul[i] = 2;
-  if (s.dish && s.satellites.length > 0 && n > 0) {
-    const sky = await executor.sky(
-      s.satellites.map((v) => v.longitudeDeg),
-      out.cells,
-      hooks.signal,
-    );
+  if (s.dish && sky !== null) {
     for (let i = 0; i < n; i++) {
       let best = Number.NEGATIVE_INFINITY;
       let unknown = false;
@@ -218,7 +259,7 @@ async function addBackhaul(s: Scenario, executor: RankExecutor, out: Screening, 
     if (s.dish.apart) lendFromNeighbours(s, out);
   }
   addDonors(s, out);
-  if (s.dish && s.satellites.length > 0 && s.backhaulRequired)
+  if (hasSky(s) && s.backhaulRequired)
     for (let i = 0; i < n; i++) if (out.backhaul[i] === 0 && out.reason[i] === 0) out.reason[i] = REASON.sky;
 }
 

@@ -5,7 +5,7 @@ import { viewFromSpot } from "../satellite/index.ts";
 import { backhaulAt } from "./backhaul.ts";
 import { type Evaluation, evaluate, sitePairs } from "./evaluate.ts";
 import type { OrderKeys } from "./order.ts";
-import type { Scenario } from "./scenario.ts";
+import { hasSky, type Scenario } from "./scenario.ts";
 import { groundAtM, standChecks } from "./stand-checks.ts";
 import type { SkyWhen } from "./when.ts";
 
@@ -29,17 +29,23 @@ export interface ExaminedSpot {
 
 const finite = (n: number): number | null => (Number.isFinite(n) ? n : null);
 
-/** Everything about one place: stand checks, every demand, every satellite, every way back. `evaluation` may be handed in when it is known. */
+/** Everything about one place: stand checks, every demand, every satellite, every way back. `evaluation` and `satellites` may be handed in when they are known. */
 export function examineSpot(
   s: Scenario,
   at: XY,
   when: SkyWhen,
-  options: { cell: number; screenedScore: number; evaluation?: Evaluation; dishAt?: XY | null },
+  options: {
+    cell: number;
+    screenedScore: number;
+    evaluation?: Evaluation;
+    dishAt?: XY | null;
+    satellites?: SatelliteView[];
+  },
 ): ExaminedSpot {
   const evaluation = options.evaluation ?? evaluate(s, at);
   const stand = standChecks(s, at);
   const dishAt = options.dishAt ?? null;
-  const satellites = s.dish && s.satellites.length > 0 ? satelliteViews(s, dishAt ?? at, when) : [];
+  const satellites = options.satellites ?? (hasSky(s) ? satelliteViews(s, dishAt ?? at, when) : []);
   const backhaul = backhaulAt(s, at, satellites);
   const passing = backhaul.filter((b) => b.status === "pass");
   const backhaulUnknown = passing.length === 0 && backhaul.some((b) => b.status === "unknown");
@@ -81,7 +87,8 @@ export function examineSpot(
   };
 }
 
-function satelliteViews(s: Scenario, dishAt: XY, when: SkyWhen): SatelliteView[] {
+/** Every satellite of the plan as seen from a place. */
+export function satelliteViews(s: Scenario, dishAt: XY, when: SkyWhen): SatelliteView[] {
   return viewFromSpot(s.scene, { place: s.scene.frame.toLngLat(dishAt) }, s.dish!, s.satellites, when);
 }
 

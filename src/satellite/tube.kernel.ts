@@ -136,3 +136,32 @@ export function mayReach(
   }
   return true;
 }
+
+/**
+ * The same question with the tube's true round section: tighter than mayReach, and as safe. Over all points (a, b, z ≤ top)
+ * the least of rho − R − t·s has a closed form; a point of the circle lies at most `round` nearer to the axis and
+ * round·c further along it than the one above the circle's centre.
+ * @param t tangent of the margin, ≥ 0
+ */
+export function mayTouch(
+  a: number,
+  b: number,
+  round: number,
+  top: number,
+  c: number,
+  sn: number,
+  radius: number,
+  t: number,
+): boolean {
+  // Beside the dish itself the half ball behind it counts too.
+  const near = round + radius;
+  if (a * a + b * b < near * near) return true;
+  // With w = z·c − a·sn, the offset upwards: rho = √(b² + w²), s = (a + w·sn)/c.
+  const q = (t * sn) / c;
+  let w = top * c - a * sn;
+  if (q < 1) {
+    const least = (q * (b > 0 ? b : -b)) / Math.sqrt(1 - q * q);
+    if (least < w) w = least;
+  }
+  return Math.sqrt(b * b + w * w) - q * w - radius - (t * a) / c <= round * (1 + t * c);
+}

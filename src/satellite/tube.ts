@@ -1,7 +1,7 @@
 import { type Scene, type SceneBuilding, sampleBilinear } from "../terrain/scene.ts";
 import { DEG, toDegrees, wrap360 } from "../units/index.ts";
 import { BLOCK, insideBuilding, ROOF_NOISE_M, type SkyIndex, STANDS_OUT_M, skyIndex } from "./sky-index.ts";
-import { columnHeight, columnTangent, mayReach, wallTangent } from "./tube.kernel.ts";
+import { columnHeight, columnTangent, mayReach, mayTouch, wallTangent } from "./tube.kernel.ts";
 
 /** The dish centre and what it must not count against itself. */
 export interface Eye {
@@ -64,6 +64,8 @@ export interface TubeOptions {
 
 const WIDEST_DEG = 89;
 const STAGES_DEG = [4, 8, 16, 30, 50, WIDEST_DEG];
+/** Outlines are searched to 2 mm only, so that a centre's tangent bounds them with this much room. */
+const CENTRE_SLACK = 0.01;
 const unit = new Float64Array(1);
 
 /**
@@ -234,7 +236,9 @@ class TubeWork {
       for (let i = 0; i + 3 < ring.length; i += 2) {
         const [a1, b1, a2, b2] = [ring[i]!, ring[i + 1]!, ring[i + 2]!, ring[i + 3]!];
         const round = Math.hypot(a2 - a1, b2 - b1) / 2;
-        if (!mayReach((a1 + a2) / 2, (b1 + b2) / 2, round, top, c, sn, radius, best)) continue;
+        const [am, bm] = [(a1 + a2) / 2, (b1 + b2) / 2];
+        if (!mayReach(am, bm, round, top, c, sn, radius, best)) continue;
+        if (!mayTouch(am, bm, round, top, c, sn, radius, best)) continue;
         const t = wallTangent(a1, b1, a2, b2, top, c, sn, radius, unit);
         if (t < best) {
           best = t;
@@ -299,31 +303,57 @@ class TubeWork {
 
   /** Cells of the surface, or of the canopy, as columns with the cell's outline. */
   columns(trees: boolean): void {
-    const { grid, groundM, canopyM, buildingAt, buildings } = this.scene;
+    const { grid, canopyM, buildingAt, buildings } = this.scene;
     const soft = trees || canopyM === null;
-    this.scan(soft, trees ? this.index.treeMax : this.index.columnMax, trees ? this.options.growthM : 0, (i, limit) => {
-      const ground = groundM[i]!;
-      let top: number;
-      if (trees) {
-        const canopy = canopyM![i]!;
-        if (!(canopy > STANDS_OUT_M)) return;
-        top = ground + canopy + this.options.growthM;
-      } else {
-        top = this.index.hard[i]!;
-        if (!(top - ground > STANDS_OUT_M) && !Number.isNaN(ground)) return;
-        const own = buildingAt === null ? 0 : buildingAt[i]!;
-        // The building's outline answers for its own burned cells; only what rises above its roof is a thing of its own.
-        if (own > 0 && (own - 1 === this.eye.ownBuilding || top <= buildings[own - 1]!.topAmslM + ROOF_NOISE_M)) return;
-      }
-      if (Number.isNaN(top)) return;
-      const { a, b } = this.place(i);
-      const z = top - this.eye.amslM - this.drop(a, b);
-      if (!mayReach(a, b, grid.cellM * Math.SQRT1_2, z, this.c, this.sn, this.axis.radiusM, limit)) return;
+    const tops = trees ? this.index.treeMax : this.index.columnMax;
+    const growthM = trees ? this.options.growthM : 0;
+    const round = grid.cellM * Math.SQRT1_2;
+    const { c, sn } = this;
+    const { radiusM } = this.axis;
+    // A cell's outline comes at least as near as the column through its centre, which costs a fraction of it: the nearest
+    // centre shuts out most cells before their outlines are looked at. Not where cells on walls count for the other kind.
+    const oneKind = trees || canopyM !== null || buildingAt === null;
+    let centre = Number.POSITIVE_INFINITY;
+    const limit = (): number => Math.min(this.limit(soft), Math.max(centre, 0) * (1 + CENTRE_SLACK) + CENTRE_SLACK);
+    const visit = (see: (i: number, top: number, a: number, b: number, z: number) => void): void =>
+      this.scan(tops, growthM, limit, (i) => {
+        const top = trees ? this.treeTop(i) : this.hardTop(i);
+        if (Number.isNaN(top)) return;
+        const { a, b } = this.place(i);
+        const z = top - this.eye.amslM - this.drop(a, b);
+        const least = limit();
+        if (mayReach(a, b, round, z, c, sn, radiusM, least) && mayTouch(a, b, round, z, c, sn, radiusM, least))
+          see(i, top, a, b, z);
+      });
+    if (oneKind && this.options.quick !== true)
+      visit((_i, _top, a, b, z) => {
+        centre = Math.min(centre, columnTangent(a, b, z, c, sn, radiusM));
+      });
+    visit((i, top, a, b, z) => {
       const edge = trees ? -1 : this.edgeOf(i, top);
       if (edge >= 0)
         this.prism(this.cell(a, b), z, buildings[edge]!.temporary ? "obstacle" : "building", buildings[edge]!, false);
       else this.prism(this.cell(a, b), z, trees ? "tree" : "surface", null, soft);
     });
+  }
+
+  /** Top of the tree in a cell, m AMSL, grown; NaN where none stands out. */
+  private treeTop(i: number): number {
+    const canopy = this.scene.canopyM![i]!;
+    return canopy > STANDS_OUT_M ? this.scene.groundM[i]! + canopy + this.options.growthM : Number.NaN;
+  }
+
+  /** Top of the hard thing in a cell, m AMSL; NaN where none stands out, or a building's outline answers for it. */
+  private hardTop(i: number): number {
+    const { groundM, buildingAt, buildings } = this.scene;
+    const ground = groundM[i]!;
+    const top = this.index.hard[i]!;
+    if (!(top - ground > STANDS_OUT_M) && !Number.isNaN(ground)) return Number.NaN;
+    const own = buildingAt === null ? 0 : buildingAt[i]!;
+    // The building's outline answers for its own burned cells; only what rises above its roof is a thing of its own.
+    if (own > 0 && (own - 1 === this.eye.ownBuilding || top <= buildings[own - 1]!.topAmslM + ROOF_NOISE_M))
+      return Number.NaN;
+    return top;
   }
 
   /** Index of a building whose wall this cell stands on (its outline misses the cell's centre by less than a cell), or −1. */
@@ -369,7 +399,7 @@ class TubeWork {
   }
 
   /** Visits the cells of every block the tube may reach; the eye's own cell is left out. */
-  private scan(soft: boolean, tops: Float32Array, growthM: number, visit: (i: number, limit: number) => void): void {
+  private scan(tops: Float32Array, growthM: number, limit: () => number, visit: (i: number) => void): void {
     const { grid } = this.scene;
     const { blockCols, blockRows } = this.index;
     const own = this.ownCell();
@@ -386,13 +416,13 @@ class TubeWork {
         const b = dx * this.cosAz - dy * this.sinAz;
         const near = Math.max(0, Math.hypot(a, b) - round);
         const z = tallest + growthM - this.eye.amslM - (near * near) / (2 * this.axis.earthM);
-        if (!mayReach(a, b, round, z, this.c, this.sn, this.axis.radiusM, this.limit(soft))) continue;
+        if (!mayReach(a, b, round, z, this.c, this.sn, this.axis.radiusM, limit())) continue;
         const lastRow = Math.min(grid.rows, (br + 1) * BLOCK);
         const lastCol = Math.min(grid.cols, (bc + 1) * BLOCK);
         for (let row = br * BLOCK; row < lastRow; row++)
           for (let col = bc * BLOCK; col < lastCol; col++) {
             const i = row * grid.cols + col;
-            if (i !== own) visit(i, this.limit(soft));
+            if (i !== own) visit(i);
           }
       }
   }

@@ -61,8 +61,11 @@ export function sampleLine(
     }
     const c = col < 0 ? 0 : col > lastCol ? lastCol : col;
     const r = row < 0 ? 0 : row > lastRow ? lastRow : row;
-    const c0 = Math.min(Math.floor(c), lastCol0);
-    const r0 = Math.min(Math.floor(r), lastRow0);
+    // Whole numbers as such: indexes made of them stay cheap.
+    let c0 = c | 0;
+    if (c0 > lastCol0) c0 = lastCol0;
+    let r0 = r | 0;
+    if (r0 > lastRow0) r0 = lastRow0;
     const fc = c - c0;
     const fr = r - r0;
     const right = c0 < lastCol ? 1 : 0;
@@ -109,7 +112,7 @@ export function sampleLine(
     solid[i] = s;
     bare[i] = b;
     if (s !== b) differ = true;
-    const nearest = Math.round(r) * cols + Math.round(c);
+    const nearest = ((r + 0.5) | 0) * cols + ((c + 0.5) | 0);
     const tree = canopyM === null ? 0 : canopyM[nearest]!;
     building[i] = buildingAt === null ? -1 : buildingAt[nearest]! - 1;
     if (tree > 0 && nearest !== unitCell && nearest !== terminalCell) {
