@@ -61,5 +61,8 @@ export function poolExecutor(pool: Pool, context: PlanContext): RankExecutor {
       );
       return found.flat();
     },
+    async solveMip(job, signal) {
+      return pool.run("solve-mip", job, signal ? { signal } : {});
+    },
   };
 }

@@ -10,7 +10,7 @@ import {
   sweepVisible,
   type VisibleJob,
 } from "../../src/coverage/index.ts";
-import type { Evaluation, SkyValues } from "../../src/placement/index.ts";
+import type { Evaluation, MipAnswer, MipJob, SkyValues } from "../../src/placement/index.ts";
 import {
   type EvaluateTask,
   performEvaluate,
@@ -19,6 +19,7 @@ import {
   type ScreenSkyTask,
   type ScreenSweepTask,
 } from "./plan-tasks.ts";
+import { performSolveMip } from "./solve-mip.ts";
 
 /** What a task may use while it works. */
 export interface TaskContext {
@@ -66,6 +67,7 @@ export interface TaskTable {
   "screen-sweep": { request: ScreenSweepTask; response: null };
   "screen-sky": { request: ScreenSkyTask; response: SkyValues };
   "evaluate-places": { request: EvaluateTask; response: Evaluation[] };
+  "solve-mip": { request: MipJob; response: MipAnswer };
 }
 
 export type TaskName = keyof TaskTable;
@@ -91,4 +93,5 @@ export const HANDLERS: TaskHandlers = {
   "screen-sweep": performScreenSweep,
   "screen-sky": performScreenSky,
   "evaluate-places": performEvaluate,
+  "solve-mip": performSolveMip,
 };

@@ -1,5 +1,6 @@
 import type { XY } from "../geodesy/types.ts";
 import type { Evaluation } from "./evaluate.ts";
+import type { MipAnswer, MipJob } from "./layouts/mip.ts";
 
 /** One sweep outward from a place, evaluated at the candidate cells only. */
 export interface ScreenSweep {
@@ -52,4 +53,6 @@ export interface RankExecutor {
   ): Promise<ScreenValues[]>;
   sky(satelliteDeg: readonly number[], cells: Uint32Array, signal?: AbortSignal): Promise<SkyValues[]>;
   evaluate(places: readonly XY[], onDone: (done: number) => void, signal?: AbortSignal): Promise<Evaluation[]>;
+  /** Solves a mixed-integer problem; left out where there is no solver, then own searches do alone. */
+  solveMip?(job: MipJob, signal?: AbortSignal): Promise<MipAnswer>;
 }
