@@ -116,6 +116,7 @@ async function mainJob(): Promise<string> {
 const PARTS: Record<string, () => Promise<string>> = {
   rank: mainJob,
   sweeps: async () => (await import("./sweeps.ts")).benchSweeps(),
+  layouts: async () => (await import("./layouts.ts")).benchLayouts(),
   propagation: async () => (await import("./propagation.ts")).benchPropagation(),
 };
 
