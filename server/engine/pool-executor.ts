@@ -68,5 +68,8 @@ export function poolExecutor(pool: Pool, context: PlanContext): RankExecutor {
         options(onDone, signal),
       );
     },
+    async solveMip(job, signal) {
+      return pool.run("solve-mip", job, signal ? { signal } : {});
+    },
   };
 }

@@ -10,7 +10,7 @@ import {
   sweepVisible,
   type VisibleJob,
 } from "../../src/coverage/index.ts";
-import type { Evaluation, SkyValues } from "../../src/placement/index.ts";
+import type { Evaluation, MipAnswer, MipJob, SkyValues } from "../../src/placement/index.ts";
 import type { SatelliteView } from "../../src/plan/outputs/types.ts";
 import {
   type EvaluateTask,
@@ -22,6 +22,7 @@ import {
   type ScreenSweepTask,
   type ViewsTask,
 } from "./plan-tasks.ts";
+import { performSolveMip } from "./solve-mip.ts";
 
 /** What a task may use while it works. */
 export interface TaskContext {
@@ -70,6 +71,7 @@ export interface TaskTable {
   "screen-sky": { request: ScreenSkyTask; response: SkyValues };
   "spot-views": { request: ViewsTask; response: SatelliteView[] };
   "evaluate-places": { request: EvaluateTask; response: Evaluation[] };
+  "solve-mip": { request: MipJob; response: MipAnswer };
 }
 
 export type TaskName = keyof TaskTable;
@@ -96,4 +98,5 @@ export const HANDLERS: TaskHandlers = {
   "screen-sky": performScreenSky,
   "spot-views": performViews,
   "evaluate-places": performEvaluate,
+  "solve-mip": performSolveMip,
 };

@@ -1,6 +1,7 @@
 import type { XY } from "../geodesy/types.ts";
 import type { SatelliteView } from "../plan/outputs/types.ts";
 import type { Evaluation } from "./evaluate.ts";
+import type { MipAnswer, MipJob } from "./layouts/mip.ts";
 import type { SkyWhen } from "./when.ts";
 
 /** One sweep outward from a place, evaluated at the candidate cells only. */
@@ -61,4 +62,6 @@ export interface RankExecutor {
     onDone: (done: number) => void,
     signal?: AbortSignal,
   ): Promise<SatelliteView[][]>;
+  /** Solves a mixed-integer problem; left out where there is no solver, then own searches do alone. */
+  solveMip?(job: MipJob, signal?: AbortSignal): Promise<MipAnswer>;
 }

@@ -1,6 +1,7 @@
 export { cautionsFor } from "./cautions.ts";
 export { type Evaluation, evaluate, pathSettings, sampleEnd, unitEnd } from "./evaluate.ts";
 export type { Progress, RankExecutor, RunHooks, ScreenSweep, ScreenValues, SkyValues } from "./executor.ts";
+export type { MipAnswer, MipJob } from "./layouts/mip.ts";
 export { localExecutor } from "./local-executor.ts";
 export { type PathQuestion, pathAnswer } from "./path-answer.ts";
 export { type Ranking, type RankOptions, rank, type SuitabilitySurface } from "./rank.ts";

@@ -7,6 +7,10 @@ import { climb, EvaluationStore } from "./climb.ts";
 import { dishPlace } from "./dish-apart.ts";
 import { sitePairs } from "./evaluate.ts";
 import type { RankExecutor, RunHooks } from "./executor.ts";
+import { candidateCount, complementaryCells } from "./layouts/candidates.ts";
+import { chooseUnits, type Joint } from "./layouts/joint.ts";
+import { objectiveResults } from "./layouts/objectives.ts";
+import { servedMatrix } from "./layouts/served.ts";
 import { nearestMisses } from "./misses.ts";
 import { nameSpots } from "./names.ts";
 import { orderSpots } from "./order.ts";
@@ -48,16 +52,18 @@ const BRUTE_PATHS = 20_000;
 /** The shortlist grows at most this many times its wanted length. */
 const GROWTH = 4;
 
-const STEPS = 4;
+/** Choosing several units together is a step of its own. */
+const stepCount = (s: Scenario): number => (s.unitCount > 1 ? 5 : 4);
 
 /** The main job: screens every cell, refines the best, puts them in order, explains. */
 export async function rank(s: Scenario, options: RankOptions): Promise<Ranking> {
   const { executor, hooks = {} } = options;
+  const steps = stepCount(s);
   const progress = (step: string, stepIndex: number, done: number, total: number): void => {
     if (hooks.signal?.aborted) throw cancelled("the run");
-    hooks.onProgress?.({ step, stepIndex, stepCount: STEPS, done, total });
+    hooks.onProgress?.({ step, stepIndex, stepCount: steps, done, total });
   };
-  const screening = await screen(s, executor, hooks, { index: 1, count: STEPS });
+  const screening = await screen(s, executor, hooks, { index: 1, count: steps });
   const store = new EvaluationStore(s, screening, executor);
 
   const usable: number[] = [];
@@ -76,16 +82,18 @@ export async function rank(s: Scenario, options: RankOptions): Promise<Ranking> 
     finals = await shortlistAndClimb(s, screening, store, progress, hooks);
   }
 
+  const extra = s.unitCount > 1 ? await completing(s, screening, store, finals, progress, hooks) : [];
+  const toExamine = [...finals, ...extra];
   const looking = "Looking at sky, stand and ways back";
-  const dishes = finals.map((cell) => dishPlace(s, screening, store.place(cell)));
+  const dishes = toExamine.map((cell) => dishPlace(s, screening, store.place(cell)));
   const named = s.namedSpots.map((spot) => spot.at);
-  const standsAt = [...finals.map((cell, i) => dishes[i] ?? store.place(cell)), ...named];
+  const standsAt = [...toExamine.map((cell, i) => dishes[i] ?? store.place(cell)), ...named];
   const look = (done: number): void => progress(looking, 3, done, standsAt.length);
   look(0);
   const views = hasSky(s) ? await executor.views(standsAt, options.when, look, hooks.signal) : [];
   const evaluations = named.length > 0 ? await executor.evaluate(named, () => undefined, hooks.signal) : [];
   const sky = (i: number) => (views[i] ? { satellites: views[i] } : {});
-  const examined: ExaminedSpot[] = finals.map((cell, i) =>
+  let examined: ExaminedSpot[] = toExamine.map((cell, i) =>
     examineSpot(s, store.place(cell), options.when, {
       cell,
       screenedScore: screening.score[store.position(cell)]!,
@@ -101,14 +109,26 @@ export async function rank(s: Scenario, options: RankOptions): Promise<Ranking> 
         screenedScore: Number.NaN,
         evaluation: evaluations[i]!,
         dishAt: null,
-        ...sky(finals.length + i),
+        ...sky(toExamine.length + i),
       }),
     );
   });
 
-  progress("Trying how firm the order is", 4, 0, 1);
-  const answer = buildAnswer(s, screening, store, examined, options);
-  progress("Trying how firm the order is", 4, 1, 1);
+  let joint: Joint | null = null;
+  if (s.unitCount > 1) {
+    progress("Choosing the units together", 4, 0, 1);
+    const { solveMip } = executor;
+    joint = await chooseUnits(s, examined, solveMip ? (job) => solveMip(job, hooks.signal) : null);
+    progress("Choosing the units together", 4, 1, 1);
+    // Spots looked at only to complete others are listed where a layout stands on them.
+    const { used } = joint;
+    const added = new Set(extra);
+    examined = examined.filter((e) => !added.has(e.cell) || used.has(e));
+  }
+
+  progress("Trying how firm the order is", steps, 0, 1);
+  const answer = buildAnswer(s, screening, store, examined, joint, options);
+  progress("Trying how firm the order is", steps, 1, 1);
   return { answer, surface: surfaceOf(s, screening), screening };
 }
 
@@ -154,6 +174,36 @@ async function shortlistAndClimb(
     finals = [...finals, ...(await climb(s, screening, store, [cell], () => undefined, hooks.signal))];
   }
   return keepAreas(s, screening, spread(s, store, [...new Set(finals)]));
+}
+
+/** Cells that complete the listed ones when several units are placed, evaluated in full. */
+async function completing(
+  s: Scenario,
+  screening: Screening,
+  store: EvaluationStore,
+  finals: readonly number[],
+  progress: (step: string, stepIndex: number, done: number, total: number) => void,
+  hooks: RunHooks,
+): Promise<number[]> {
+  const usable: number[] = [];
+  for (let i = 0; i < screening.cells.length; i++) if (screening.reason[i] === 0) usable.push(i);
+  const wanted = candidateCount(s.unitCount, s.shortlist) - finals.length;
+  const extra = complementaryCells(
+    {
+      grid: s.scene.grid,
+      cells: usable.map((i) => screening.cells[i]!),
+      values: s.demands.map((d) => Float32Array.from(usable, (i) => screening.byDemand![d.index]![i]!)),
+      weights: s.demands.map((d) => d.weight),
+    },
+    wanted,
+    finals,
+    // Units have to stand a separation apart, the spots they are chosen from only so far that they spread over all parking.
+    Math.min(s.separationM, Math.sqrt((usable.length * s.scene.grid.cellM ** 2) / Math.max(1, wanted))) / 2,
+  );
+  const step = "Checking spots that complete each other";
+  progress(step, 2, 0, extra.length);
+  await store.evaluate(extra, (done) => progress(step, 2, done, extra.length), hooks.signal);
+  return extra;
 }
 
 /** A second choice has to be elsewhere: the best cell of every parking area that the shortlist passed over. */
@@ -240,6 +290,7 @@ function buildAnswer(
   screening: Screening,
   store: EvaluationStore,
   examined: ExaminedSpot[],
+  joint: Joint | null,
   options: RankOptions,
 ): RankAnswer {
   const ordered = orderSpots(examined);
@@ -266,6 +317,7 @@ function buildAnswer(
       scoreRange: s.draws > 0 ? firm[i]!.scoreRange : null,
     });
   });
+  const together = joint ?? singleUnit(s, list);
   const feasibleCount = spots.filter((p) => p.feasible).length;
   const hectaresPerCell = s.scene.grid.cellM ** 2 / 10_000;
   const counts = new Map<number, number>();
@@ -294,10 +346,24 @@ function buildAnswer(
       sweeps: screening.sweeps,
       direction: "from-points",
     },
-    warnings: [...s.loaded.warnings, ...s.scene.warnings],
+    ...(joint ? joint.publish(new Map(list.map((e, i) => [e, spots[i]!]))) : {}),
+    ...(s.loaded.plan.objectives?.length ? { objectives: together.objectives } : {}),
+    warnings: [...s.loaded.warnings, ...s.scene.warnings, ...together.warnings],
     cautions: cautionsFor(s),
     provenance: options.provenance,
   };
+}
+
+/** The plan's objectives where one unit stands on the first spot. */
+function singleUnit(s: Scenario, ordered: readonly ExaminedSpot[]): Pick<Joint, "objectives" | "warnings"> {
+  if (!s.loaded.plan.objectives?.length) return { objectives: [], warnings: [] };
+  const first = ordered.slice(0, 1);
+  const matrix = servedMatrix(
+    s,
+    first.map((e) => e.evaluation),
+  );
+  const { results, warnings } = objectiveResults(s, matrix, [...first.keys()]);
+  return { objectives: results, warnings };
 }
 
 function surfaceOf(s: Scenario, screening: Screening): SuitabilitySurface {

@@ -119,6 +119,8 @@ export interface Scenario {
   donors: { id: string; name: string; at: XY; frequencyMHz: number; antennaHeightM: number }[];
   backhaulRequired: boolean;
   shortlist: number;
+  /** Units to place together; 1 ranks single spots only. */
+  unitCount: number;
   separationM: number;
   draws: number;
   seed: number;
@@ -357,6 +359,7 @@ export function makeScenario(loaded: LoadedPlan, scene: Scene): Scenario {
     donors,
     backhaulRequired: plan.backhaul?.required ?? anyWay,
     shortlist: plan.search?.shortlist ?? 12,
+    unitCount: plan.search?.unitCount ?? 1,
     separationM: plan.search?.separationM ?? 30,
     draws: plan.search?.draws ?? 200,
     seed: plan.search?.seed ?? 1,

@@ -33,6 +33,8 @@ export interface Screening {
   /** 2 a way back exists, 1 only if an unknown turns out well, 0 none. */
   backhaul: Uint8Array;
   sweeps: number;
+  /** What every cell gives every demand, 0…1, by demand; kept only where several units are chosen together. */
+  byDemand: Float32Array[] | null;
 }
 
 interface Group {
@@ -89,6 +91,7 @@ export async function screen(
     reason: new Uint8Array(n),
     backhaul: new Uint8Array(n),
     sweeps: jobs.length,
+    byDemand: s.unitCount > 1 ? s.demands.map(() => new Float32Array(n)) : null,
   };
   for (const g of groups)
     for (const d of g.demandIndexes)
@@ -162,6 +165,7 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
   // dB by which the margin has to exceed zero before the target probability is reached.
   const spread = inverseNormal(tileTarget) * compiled.sigmaDb;
   const shorts: number[] = [];
+  const own = out.byDemand?.[demand.index] ?? null;
   for (let i = 0; i < out.cells.length; i++) {
     const index = out.cells[i]!;
     const col = index % grid.cols;
@@ -184,6 +188,7 @@ function addDemand(s: Scenario, demand: Demand, values: ScreenValues[], jobs: Sc
     const low = served / tiles;
     const high = (served + unknown) / tiles;
     out.score[i]! += weight * low;
+    if (own) own[i] = low;
     out.unknownShare[i]! += weight * (high - low);
     if (!must || low >= target) continue;
     if (high >= target) out.mustsUnknown[i]!++;

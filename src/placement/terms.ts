@@ -40,7 +40,7 @@ export function shortfallDb(need: CompiledNeed, lossDb: number, patternDb: numbe
 }
 
 /** Median of nine with unknowns counted as lowest, and whether an unknown one decides it. */
-function medianOf(values: Float64Array, count: number): number {
+export function medianOf(values: Float64Array, count: number): number {
   const known = Array.from(values.subarray(0, count))
     .filter((v) => !Number.isNaN(v))
     .sort((a, b) => a - b);

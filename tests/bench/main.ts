@@ -117,6 +117,7 @@ const PARTS: Record<string, () => Promise<string>> = {
   rank: mainJob,
   sweeps: async () => (await import("./sweeps.ts")).benchSweeps(),
   reader: async () => (await import("./reader.ts")).benchReader(),
+  layouts: async () => (await import("./layouts.ts")).benchLayouts(),
   propagation: async () => (await import("./propagation.ts")).benchPropagation(),
 };
 

@@ -1,10 +1,28 @@
 import { HardstandError } from "../../../src/errors/index.ts";
-import type { RankAnswer } from "../../../src/plan/outputs/types.ts";
+import type { Layout, RankAnswer } from "../../../src/plan/outputs/types.ts";
 import { createEngine } from "../../engine/create.ts";
 import { openPlan } from "../../engine/open-scene.ts";
 import { writeRanking } from "../../export/ranking.ts";
 import type { CommandSpec, Io } from "../arguments.ts";
 import { progressHooks } from "../progress.ts";
+
+/** A layout: its spots, what they serve together and alone, how it was found. */
+function printLayout(a: RankAnswer, l: Layout, io: Io): void {
+  const gap = l.method === "exact" ? "proven" : `gap ${l.gapPct.toFixed(1)} %`;
+  io.out(
+    `${l.spots.length} units together: score ${l.score.toFixed(1)}, bound ${l.bound.toFixed(1)} (${gap}), served by one ${l.servedByOnePct.toFixed(1)} %, by two ${l.servedByTwoPct.toFixed(1)} %\n`,
+  );
+  l.spots.forEach((id, i) => {
+    const spot = a.spots.find((s) => s.id === id);
+    io.out(`  unit ${i + 1}: ${spot?.name ?? id}  ${spot?.usng ?? ""}\n`);
+  });
+  for (const n of l.needs ?? []) {
+    const verdict = n.met === null ? "unknown" : n.met ? "served" : "short";
+    const each = n.byUnit.map((v) => `${(100 * v).toFixed(0)}`).join(" + ");
+    io.out(`  ${n.id} (${n.need}, ${n.rung}): ${(100 * n.share).toFixed(1)} %, ${verdict}; alone ${each} %\n`);
+  }
+  for (const r of l.reasons ?? []) io.out(`  ${r}\n`);
+}
 
 function print(a: RankAnswer, io: Io): void {
   io.out(
@@ -15,6 +33,15 @@ function print(a: RankAnswer, io: Io): void {
   for (const m of a.nearestMisses) {
     io.out(`  ${m.usng}, score ${m.score.toFixed(1)}: ${m.text}\n`);
     for (const f of m.fixes) io.out(`    ${f.text}\n`);
+  }
+  for (const l of a.layouts ?? []) printLayout(a, l, io);
+  for (const o of a.objectives ?? []) {
+    const found = o.foundPct === null ? "unknown" : `${o.foundPct.toFixed(1)} %`;
+    const verdict =
+      o.met === null ? "open" : o.met ? "met" : `short by ${(o.sharePct - o.foundPct!).toFixed(1)} percentage points`;
+    io.out(
+      `Objective ${o.area} (${o.need}), ${o.sharePct} %${o.unitsLost > 0 ? " with one unit lost" : ""}: ${found}, ${verdict}\n`,
+    );
   }
   for (const s of a.spots) {
     io.out(

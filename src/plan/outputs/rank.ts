@@ -110,10 +110,29 @@ export const nearestMiss = z.strictObject({
   fixes: z.array(z.strictObject({ text: z.string(), amount: z.number(), unit: z.string() })),
 });
 
+/** What one demand gets from the units of a layout. */
+export const layoutNeed = z.strictObject({
+  id: z.string(),
+  need: z.string(),
+  rung: z.enum(["must", "should", "nice"]),
+  kind: z.enum(["point", "area", "route"]),
+  target: z.number(),
+  /** Best probability 0…1 on a point, share of tiles any unit serves on an area or route; unknown counts nothing. */
+  share: z.number(),
+  /** Share of tiles at least two units serve; on a point 1 when two reach the target. */
+  twoShare: z.number(),
+  met: maybe(z.boolean()),
+  /** The same share from each unit alone, in the layout's order. */
+  byUnit: z.array(z.number()),
+  /** Per tile (one entry for a point): the units that serve it, bit u for the layout's spot u. Nothing is capped. */
+  servedBy: z.array(z.number()),
+});
+
 /** Several units chosen together. */
 export const layout = z.strictObject({
   spots: z.array(z.string()),
   score: z.number(),
+  /** Tightest proven limit on the score of any layout that serves as many musts. */
   bound: z.number(),
   gapPct: z.number(),
   method: z.enum(["exact", "greedy-exchange"]),
@@ -121,8 +140,27 @@ export const layout = z.strictObject({
   servedByOnePct: z.number(),
   servedByTwoPct: z.number(),
   lost: z.array(
-    z.strictObject({ spot: z.string(), score: z.number(), mustsShort: z.number(), replacement: maybe(z.string()) }),
+    z.strictObject({
+      spot: z.string(),
+      score: z.number(),
+      mustsShort: z.number(),
+      /** Where the best single move of a unit that is left goes; null when no move helps. */
+      replacement: maybe(z.string()),
+      moved: maybe(z.string()).optional(),
+      movedScore: maybe(z.number()).optional(),
+      movedMustsShort: maybe(z.number()).optional(),
+    }),
   ),
+  unitCount: z.number().optional(),
+  candidates: z.number().optional(),
+  mustsShort: z.number().optional(),
+  mustsUnknown: z.number().optional(),
+  /** Limit by the project's own search or bound, and by the solver where one was asked. */
+  ownBound: z.number().optional(),
+  solverBound: maybe(z.number()).optional(),
+  solverStatus: z.enum(["optimal", "infeasible", "stopped", "fault", "not-asked"]).optional(),
+  needs: z.array(layoutNeed).optional(),
+  reasons: z.array(z.string()).optional(),
 });
 
 export const rankAnswer = z.strictObject({
@@ -137,10 +175,16 @@ export const rankAnswer = z.strictObject({
   }),
   rejected: z.array(z.strictObject({ reason: z.enum(REJECT_REASONS), hectares: z.number() })),
   nearestMisses: z.array(nearestMiss),
+  /** The layout of the units asked for; where it leaves musts short, the smallest that serves them all as well. */
   layouts: z.array(layout).optional(),
+  /** Fewest units that serve every must; units is null when that is not settled or no number is enough. */
+  minimumUnits: z
+    .strictObject({ units: maybe(z.number()), atLeast: maybe(z.number()), spots: z.array(z.string()) })
+    .optional(),
   objectives: z
     .array(
       z.strictObject({
+        id: z.string().optional(),
         area: z.string(),
         need: z.string(),
         sharePct: z.number(),

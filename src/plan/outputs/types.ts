@@ -24,6 +24,7 @@ export type PointResult = z.infer<typeof rank.pointResult>;
 export type BackhaulResult = z.infer<typeof rank.backhaulResult>;
 export type Spot = z.infer<typeof rank.spot>;
 export type RankAnswer = z.infer<typeof rank.rankAnswer>;
+export type Layout = z.infer<typeof rank.layout>;
 export type CellAnswer = z.infer<typeof rank.cellAnswer>;
 export type CoverAnswer = z.infer<typeof rank.coverAnswer>;
 export type TerrainAnswer = z.infer<typeof terrain.terrainAnswer>;
