@@ -15,6 +15,8 @@ import { hazardSegments } from "./stand-mask.ts";
 
 const COMMON = "common practice, no source";
 const one = (n: number): string => n.toFixed(1);
+/** A distance to keep is never rounded down. */
+const keep = (n: number): string => (Math.ceil(n * 10 - 1e-9) / 10).toFixed(1);
 
 export interface StandFinding {
   checks: Check[];
@@ -169,8 +171,8 @@ function lineChecks(s: Scenario, place: XY): Check[] {
         unit: "m",
         text:
           found < need
-            ? `${one(found)} m from ${h.name} (${h.lineText}), needs ${one(need)} m. Look up and live.`
-            : `${one(found)} m from ${h.name} (${h.lineText}); keep ${one(need)} m or more, measured flat. Look up and live.`,
+            ? `${one(found)} m from ${h.name} (${h.lineText}), needs ${keep(need)} m. Look up and live.`
+            : `${one(found)} m from ${h.name} (${h.lineText}); keep ${keep(need)} m or more, measured flat. Look up and live.`,
         source: "tip height plus 29 CFR 1910.333(c)(3); voltage not given: 29 CFR 1926.1408–1409",
       };
     });
@@ -188,7 +190,7 @@ function crowdChecks(s: Scenario, place: XY): Check[] {
         value: found,
         limit: s.unit.fallZoneM,
         unit: "m",
-        text: `${one(found)} m from mast to ${h.name}; keep ${one(s.unit.fallZoneM)} m free, never under ${one(s.unit.fallZoneMinM)} m.`,
+        text: `${one(found)} m from mast to ${h.name}; keep ${keep(s.unit.fallZoneM)} m free, never under ${keep(s.unit.fallZoneMinM)} m.`,
         source: COMMON,
       };
     });
@@ -213,7 +215,7 @@ function openingChecks(s: Scenario, place: XY, headingDeg: number): Check[] {
         value: found,
         limit: s.unit.exhaustClearM,
         unit: "m",
-        text: `${one(found)} m from the unit to ${h.name}; generator exhaust needs ${one(s.unit.exhaustClearM)} m, never under ${one(s.unit.exhaustMinM)} m. Point it downwind.`,
+        text: `${one(found)} m from the unit to ${h.name}; generator exhaust needs ${keep(s.unit.exhaustClearM)} m, never under ${keep(s.unit.exhaustMinM)} m. Point it downwind.`,
         source: "20 ft carbon monoxide guidance (CDC, NIST); 25 ft common practice, no source",
       };
     });
