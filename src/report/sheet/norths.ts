@@ -1,0 +1,75 @@
+import { type Item, line, type Pt, polygon, SMALL_PT, text } from "./draw.ts";
+
+/** Where the three norths lie, as offsets from true north in degrees, east positive. */
+export interface Norths {
+  declinationDeg: number;
+  gridDeg: number;
+}
+
+/** Angles on paper: to the right side, never so small that lines merge. */
+const drawn = (deg: number): number => (Math.abs(deg) < 0.05 ? 0 : Math.sign(deg) * Math.min(40, 9 + Math.abs(deg)));
+
+/** True, grid and magnetic north from one foot; angles are drawn larger than they are and say their size. */
+export function northsFigure(n: Norths, w: number, h: number): Item[] {
+  const foot: Pt = [w / 2, h - 1];
+  const reach = h - 5.5;
+  const tip = (deg: number, mm: number): Pt => {
+    const a = (deg * Math.PI) / 180;
+    return [foot[0] + mm * Math.sin(a), foot[1] - mm * Math.cos(a)];
+  };
+  const items: Item[] = [];
+  const magnetic = drawn(n.declinationDeg);
+  let grid = drawn(n.gridDeg);
+  if (grid !== 0 && Math.abs(grid - magnetic) < 7) grid = magnetic + (n.gridDeg < n.declinationDeg ? -7 : 7);
+  const name = (deg: number, mm: number, words: string, bold = false): void => {
+    const [x, y] = tip(deg, mm + 0.6);
+    items.push(
+      text([x, y - 0.4], words, {
+        bold,
+        sizePt: SMALL_PT,
+        anchor: deg > 1 ? "start" : deg < -1 ? "end" : "middle",
+      }),
+    );
+  };
+  items.push(line([foot, tip(0, reach)], 0.35));
+  const [sx, sy] = tip(0, reach);
+  items.push(
+    polygon(
+      [
+        [
+          [sx, sy - 1.2],
+          [sx + 0.9, sy + 1],
+          [sx - 0.9, sy + 1],
+        ],
+      ],
+      0,
+      null,
+    ),
+  );
+  name(0, reach + 0.6, "true", true);
+  items.push(line([foot, tip(grid, reach * 0.66)], 0.25, { dashMm: [1.2, 0.7] }));
+  if (Math.abs(grid) > 1) name(grid, reach * 0.66, "grid");
+  items.push(line([foot, tip(magnetic, reach * 0.86)], 0.25));
+  const [mx, my] = tip(magnetic, reach * 0.86);
+  const a = (magnetic * Math.PI) / 180;
+  items.push(
+    line(
+      [
+        [mx, my],
+        [mx + 1.1 * Math.cos(a) - 1.6 * Math.sin(a), my + 1.1 * Math.sin(a) + 1.6 * Math.cos(a)],
+      ],
+      0.25,
+    ),
+  );
+  name(magnetic, reach * 0.86, "compass");
+  return items;
+}
+
+const side = (deg: number): string =>
+  Math.abs(deg) < 0.05 ? "0.0°" : `${Math.abs(deg).toFixed(1)}° ${deg > 0 ? "east" : "west"}`;
+
+/** The three norths in words. */
+export function northsText(n: Norths, model: string, day: string): string {
+  const toGrid = n.gridDeg - n.declinationDeg;
+  return `Compass north ${side(n.declinationDeg)} of true (${model}, ${day}), grid north ${side(n.gridDeg)}. From compass to grid bearing: ${toGrid > 0 ? "take off" : "add"} ${Math.abs(toGrid).toFixed(1)}°. Angles drawn larger.`;
+}
