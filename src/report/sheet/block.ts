@@ -22,14 +22,17 @@ interface SetLine {
   parts: { text: string; bold: boolean; x: number }[];
 }
 
+/** A number stays with its unit, and a count with what it is counted out of. */
+const held = (words: string): string =>
+  words.replace(/(\d) (?=(?:%|m|km|ha|dB|kV|h|L|mph|MHz|min|ft)(?![A-Za-z]))/g, "$1\u00a0");
+
 /** Breaks runs into lines; words longer than a line (hashes, file names) are cut. */
 export function wrap(runs: readonly Run[], widthMm: number, sizePt: number, meter: Meter): SetLine[] {
   const lines: SetLine[] = [{ parts: [] }];
   let x = 0;
-  const space = meter(" ", sizePt, false);
   const put = (word: string, bold: boolean, spaced: boolean): void => {
     const w = meter(word, sizePt, bold);
-    const lead = spaced && x > 0 ? space : 0;
+    const lead = spaced && x > 0 ? meter(" ", sizePt, bold) : 0;
     if (x + lead + w > widthMm + 1e-6 && x > 0) {
       lines.push({ parts: [] });
       x = 0;
@@ -51,7 +54,7 @@ export function wrap(runs: readonly Run[], widthMm: number, sizePt: number, mete
   };
   let glued = false;
   for (const run of runs) {
-    const words = run.text.split(" ");
+    const words = held(run.text).split(" ");
     for (const [i, word] of words.entries()) {
       if (word === "") continue;
       const spaced = i > 0 || !glued;
@@ -98,7 +101,7 @@ export type Cell = string | { text: string; bold?: boolean } | { mark: MarkKind 
 export type MarkKind = "pass" | "short" | "caution" | "fail" | "unknown" | "box";
 
 const ROW_LEADING = 1.16;
-const ROW_PAD = 0.62;
+const ROW_PAD = 0.36;
 
 /** A small sign, told apart by its shape, with its upper left corner at x, y; side in millimetres. */
 export function mark(kind: MarkKind, x: number, y: number, side = 2.4): Item[] {
@@ -167,7 +170,7 @@ export function table(columns: readonly Column[], rows: readonly (readonly Cell[
     for (const [i, c] of columns.entries()) {
       const cell = cells[i] ?? "";
       const inner = c.w - 1.4;
-      if (typeof cell === "object" && "mark" in cell) items.push(...mark(cell.mark, x, ROW_PAD + 0.25));
+      if (typeof cell === "object" && "mark" in cell) items.push(...mark(cell.mark, x, ROW_PAD + 0.35));
       else if (typeof cell === "object" && "items" in cell) {
         items.push(...moved(cell.items, x, ROW_PAD));
         h = Math.max(h, cell.h);
@@ -224,8 +227,11 @@ export function stack(blocks: readonly Block[]): Block {
   return { w, h: y, items };
 }
 
+/** Room for a hand-written word under its label, mm. */
+export const BLANK_H = 7.8;
+
 /** A line to write on, with what belongs there above it. */
-export function blank(label: string, w: number, h = 8.2): Block {
+export function blank(label: string, w: number, h = BLANK_H): Block {
   return {
     w,
     h,

@@ -28,7 +28,7 @@ export function chance(p: number | null): string {
 
 /** What a point gets: its chance, or on an area the tiles served. */
 export const served = (p: PointResult): string =>
-  p.tiles && p.probability !== null ? `${p.tiles.served} of ${p.tiles.count} tiles` : chance(p.probability);
+  p.tiles && p.probability !== null ? `${p.tiles.served}/${p.tiles.count} tiles` : chance(p.probability);
 
 export const percent = (share: number): string => `${Number((share * 100).toFixed(1))} %`;
 
@@ -59,9 +59,9 @@ const WHAT: Record<string, string> = {
   building: "Buildings",
   overhead: "Trees overhead",
   "power-line": "Power line",
-  "fall-zone": "Crowd, fall zone",
-  exhaust: "Exhaust to opening",
-  access: "Ways out",
+  "fall-zone": "Fall zone",
+  exhaust: "Exhaust",
+  access: "Ways in and out",
   dish: "Dish",
   backhaul: "Way back",
 };
@@ -73,22 +73,28 @@ export function checkName(id: string, names: ReadonlyMap<string, string>): strin
   return about === undefined ? what : `${what}: ${names.get(about) ?? about}`;
 }
 
-/** Where more is worse: found and limit are rounded the other way. */
+/** Where more is worse, and the limit is a most instead of a least. */
 const MORE_IS_WORSE = new Set(["slope", "overhead"]);
 
 /**
- * Found and needed as printed, never rounded to the comfortable side: a distance found is cut, a distance needed is
- * raised; a slope the other way.
+ * Found and needed as printed. A distance to be kept is raised to the printed digit, never cut. What was found is
+ * rounded as everywhere else, unless that would make a shortfall look like the limit reached.
  */
 export function checkNumbers(c: Check): { found: string; needs: string } {
-  const kind = c.id.split(":")[0]!;
-  const unit = c.unit === "degrees" ? "°" : c.unit === "" ? "" : ` ${c.unit}`;
+  const worse = MORE_IS_WORSE.has(c.id.split(":")[0]!);
   const digits = c.unit === "ways" ? 0 : 1;
-  const worse = MORE_IS_WORSE.has(kind);
-  const found = c.value === null ? "" : `${num(worse ? up(c.value, digits) : down(c.value, digits), digits)}${unit}`;
-  if (c.limit === null) return { found, needs: "" };
-  const limit = `${num(worse ? down(c.limit, digits) : up(c.limit, digits), digits)}${unit}`;
-  return { found, needs: worse ? `at most ${limit}` : limit };
+  const unit = c.unit === "degrees" ? "°" : c.unit === "m" ? "\u00a0m" : "";
+  const limit =
+    c.limit === null ? null : c.unit === "m" && !worse ? up(c.limit, digits) : Number(c.limit.toFixed(digits));
+  let found = c.value === null ? null : Number(c.value.toFixed(digits));
+  if (found !== null && c.value !== null && c.limit !== null && limit !== null) {
+    if (!worse && c.value < c.limit && found >= limit) found = down(c.value, digits);
+    if (worse && c.value > c.limit && found <= limit) found = up(c.value, digits);
+  }
+  return {
+    found: found === null ? "" : `${num(found, digits)}${unit}`,
+    needs: limit === null ? "" : `${worse ? "max" : "min"}\u00a0${num(limit, digits)}${unit}`,
+  };
 }
 
 const MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];

@@ -42,7 +42,7 @@ export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM
     if (part) {
       const small = reduce(part.grid, part.values, most * 2);
       const trees = rings(map, outlines(small.grid, small.values, TREE_M));
-      if (trees.length > 0) items.push(polygon(trees, 0.87, null));
+      if (trees.length > 0) items.push(polygon(trees, 0.83, null));
     }
   }
   let stepM: number | null = null;

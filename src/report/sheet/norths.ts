@@ -46,9 +46,9 @@ export function northsFigure(n: Norths, w: number, h: number): Item[] {
       null,
     ),
   );
-  name(0, reach + 0.6, "true", true);
-  items.push(line([foot, tip(grid, reach * 0.66)], 0.25, { dashMm: [1.2, 0.7] }));
-  if (Math.abs(grid) > 1) name(grid, reach * 0.66, "grid");
+  name(0, reach + 0.6, "T", true);
+  items.push(line([foot, tip(grid, reach * 0.6)], 0.25, { dashMm: [1.2, 0.7] }));
+  if (Math.abs(grid) > 1) name(grid, reach * 0.6, "G", true);
   items.push(line([foot, tip(magnetic, reach * 0.86)], 0.25));
   const [mx, my] = tip(magnetic, reach * 0.86);
   const a = (magnetic * Math.PI) / 180;
@@ -61,7 +61,7 @@ export function northsFigure(n: Norths, w: number, h: number): Item[] {
       0.25,
     ),
   );
-  name(magnetic, reach * 0.86, "compass");
+  name(magnetic, reach * 0.86, "M", true);
   return items;
 }
 
@@ -69,7 +69,7 @@ const side = (deg: number): string =>
   Math.abs(deg) < 0.05 ? "0.0°" : `${Math.abs(deg).toFixed(1)}° ${deg > 0 ? "east" : "west"}`;
 
 /** The three norths in words. */
-export function northsText(n: Norths, model: string, day: string): string {
-  const toGrid = n.gridDeg - n.declinationDeg;
-  return `Compass north ${side(n.declinationDeg)} of true (${model}, ${day}), grid north ${side(n.gridDeg)}. From compass to grid bearing: ${toGrid > 0 ? "take off" : "add"} ${Math.abs(toGrid).toFixed(1)}°. Angles drawn larger.`;
+export function northsText(n: Norths, model: string): string {
+  const toGrid = n.declinationDeg - n.gridDeg;
+  return `T true. M compass ${side(n.declinationDeg)} (${model}). G USNG grid ${side(n.gridDeg)}. Compass to grid: ${toGrid >= 0 ? "add" : "take off"} ${Math.abs(toGrid).toFixed(1)}°. Angles drawn larger.`;
 }

@@ -6,10 +6,11 @@ import { Labels } from "./labels.ts";
 
 export type Names = ReadonlyMap<string, string>;
 
-/** Clear, unknown or blocked, with the degrees that say it; a clearance is cut, never rounded up. */
+/** Clear, unknown or blocked, with the degrees that say it; a shortfall never reads as the degrees needed. */
 export function skyState(v: SatelliteView): string {
   if (v.clear === null || v.clearanceDeg === null) return "unknown";
-  const found = Math.floor(v.clearanceDeg * 10 + 1e-9) / 10;
+  const rounded = Number(v.clearanceDeg.toFixed(1));
+  const found = !v.clear && rounded >= v.neededDeg ? Math.floor(v.clearanceDeg * 10) / 10 : rounded;
   if (v.clearanceDeg < 0) return "blocked";
   return v.clear ? `${num(found, 1)}° clear` : `${num(found, 1)}° clear, needs ${num(v.neededDeg, 1)}°`;
 }
@@ -143,7 +144,7 @@ export function horizonStrip(sky: SkyAnswer, w: number, h: number, names: Names,
     labels.put(at, `${names.get(v.id) ?? v.id} ${skyState(v)}`, (v.neededDeg / top) * box.h + 0.3);
   }
   inside.push(...labels.items);
-  const step = half > 90 ? 45 : half > 50 ? 20 : 10;
+  const step = [10, 15, 20, 30, 45, 90].find((s) => (s / (2 * half)) * box.w >= 10.5) ?? 90;
   for (let z = Math.ceil(from / step) * step; z <= from + 2 * half; z += step) {
     const a = ((z % 360) + 360) % 360;
     const cardinal = ({ 0: " N", 90: " E", 180: " S", 270: " W" } as Record<number, string>)[a] ?? "";

@@ -41,10 +41,34 @@ export function fuelBlock(loaded: LoadedPlan, w: number, meter: Meter): Block {
     heading("Power and fuel", w, meter),
     { w, h: 7.4, items },
     paragraph(
-      `Full tank ${num(fuelL!, 0)} L at ${num(burnLPerH!, 2)} L/h. Refuel cold, off for 15 min, extinguisher near.`,
+      `${num(fuelL!, 1)} L at ${num(burnLPerH!, 2)} L/h. Refuel cold, off 15 min, extinguisher near.`,
       w,
       meter,
       { sizePt: 8 },
     ),
   ]);
+}
+
+/** The same in one line across a page. */
+export function fuelLine(loaded: LoadedPlan, w: number, meter: Meter): Block {
+  const hours = enduranceH(loaded);
+  const { fuelL, burnLPerH } = loaded.plan.unit;
+  const say = (h: number): string => num(Math.floor(h * 10 + 1e-9) / 10, Number.isInteger(h) ? 0 : 1);
+  return paragraph(
+    [
+      { text: "Power and fuel. ", bold: true },
+      ...(hours === null
+        ? [{ text: "Tank or fuel use is not in the plan: how long it runs is unknown." }]
+        : [
+            {
+              text: `${num(fuelL!, 1)} L at ${num(burnLPerH!, 2)} L/h last ${say(hours)} h: `,
+            },
+            { text: `refuel by hour ${say(hours / 2)}`, bold: true },
+            { text: ", cold, off 15 min, extinguisher near." },
+          ]),
+    ],
+    w,
+    meter,
+    { sizePt: 8 },
+  );
 }

@@ -54,48 +54,56 @@ function diamond([x, y]: Pt, rung: Rung): Item[] {
   return items;
 }
 
-/** The sign of a ranked spot: a slab on a mast on a level bar; the bar is the place. */
-export function spotSign([x, y]: Pt, rank: number, chosen: boolean): { items: Item[]; box: Box } {
+const SLAB_H = 3.9;
+/** Where a slab may stand from its place, mm: above it first, then aside. */
+const SEATS: readonly Pt[] = [
+  [0, -4.3],
+  [-5, -4.3],
+  [5, -4.3],
+  [-6, -0.5],
+  [6, -0.5],
+  [0, 5.2],
+  [-6, 4.5],
+  [6, 4.5],
+  [-9, -6],
+  [9, -6],
+];
+
+const meets = (a: Box, b: Box): boolean => a.x < b.x + b.w && b.x < a.x + a.w && a.y < b.y + b.h && b.y < a.y + a.h;
+
+/** The sign of a ranked spot: a slab on a mast on a level bar; the bar is the place. It steps aside for what is taken. */
+function spotSign(
+  [x, y]: Pt,
+  rank: number,
+  chosen: boolean,
+  taken: readonly Box[],
+  frame: Box,
+): { items: Item[]; box: Box } {
   const words = String(rank);
   const w = 3.4 + (words.length - 1) * 1.6;
-  const box: Box = { x: x - w / 2, y: y - 6.2, w, h: 3.9 };
+  const boxes = SEATS.map(([dx, dy]): Box => ({ x: x + dx - w / 2, y: y + dy - SLAB_H / 2, w, h: SLAB_H }));
+  const within = (b: Box): boolean =>
+    b.x > frame.x && b.y > frame.y && b.x + b.w < frame.x + frame.w && b.y + b.h < frame.y + frame.h;
+  const box = boxes.find((b) => within(b) && !taken.some((t) => meets(b, t))) ?? boxes[0]!;
+  const mast: Pt[] = [
+    [x, y],
+    [box.x + w / 2, box.y + SLAB_H / 2],
+  ];
+  const bar: Pt[] = [
+    [x - 1.5, y],
+    [x + 1.5, y],
+  ];
   const shape = slab(box, 0.9);
   return {
-    box: { x: box.x - 0.3, y: box.y - 0.3, w: w + 0.6, h: 6.9 },
+    box,
     items: [
-      line(
-        [
-          [x, y],
-          [x, y - 2.4],
-        ],
-        1.1,
-        { gray: 1 },
-      ),
-      line(
-        [
-          [x - 1.7, y],
-          [x + 1.7, y],
-        ],
-        1.2,
-        { gray: 1 },
-      ),
+      line(mast, 1.1, { gray: 1 }),
+      line(bar, 1.2, { gray: 1 }),
       polygon([shape], null, { gray: 1, widthMm: 0.9 }),
-      line(
-        [
-          [x, y],
-          [x, y - 2.4],
-        ],
-        0.35,
-      ),
-      line(
-        [
-          [x - 1.5, y],
-          [x + 1.5, y],
-        ],
-        0.55,
-      ),
+      line(mast, 0.35),
+      line(bar, 0.55),
       polygon([shape], chosen ? 0 : 1, { gray: 0, widthMm: 0.3 }),
-      text([x, y - 3.1], words, { bold: true, anchor: "middle", gray: chosen ? 1 : 0, sizePt: 9 }),
+      text([box.x + w / 2, box.y + 3.05], words, { bold: true, anchor: "middle", gray: chosen ? 1 : 0, sizePt: 9 }),
     ],
   };
 }
@@ -242,15 +250,27 @@ export function siteMap(
   const inside: Item[] = [...ground.items, ...grid.items.filter((i) => i.kind === "path")];
   const signs: Item[] = [];
   const at = spot ? map.mm(places.get(spot.id) ?? frame.toXY(spot)) : null;
-  const signBoxes: Box[] = [];
-  for (const s of spots) {
-    const sign = spotSign(map.mm(places.get(s.id)!), s.rank, s.id === spot?.id);
-    signBoxes.push(sign.box);
+  // Points, bars and edge digits are there first; slabs find room between them.
+  const taken: Box[] = [bar.box, arrow.box];
+  for (const { s } of shapes) {
+    const p = anchorOf(s);
+    if (!p) continue;
+    const [x, y] = map.mm(p);
+    taken.push({ x: x - POINT, y: y - POINT, w: 2 * POINT, h: 2 * POINT });
+  }
+  const feet = spots.map((s) => map.mm(places.get(s.id)!));
+  for (const [x, y] of feet) taken.push({ x: x - 1.5, y: y - 0.6, w: 3, h: 1.2 });
+  const order = [...spots].sort((a, b) => Number(b.id === spot?.id) - Number(a.id === spot?.id));
+  for (const s of order) {
+    const own = map.mm(places.get(s.id)!);
+    const sign = spotSign(own, s.rank, s.id === spot?.id, taken, box);
+    taken.push(sign.box);
+    labels.take(sign.box);
     // The page's own spot lies on top.
     if (s.id === spot?.id) signs.push(...sign.items);
     else signs.unshift(...sign.items);
   }
-  for (const b of signBoxes) labels.take(b);
+  for (const [x, y] of feet) labels.take({ x: x - 1.5, y: y - 0.6, w: 3, h: 1.2 });
   const wires: Item[] = [];
   const pointSigns: Item[] = [];
   const named: { at: Pt; words: string }[] = [];

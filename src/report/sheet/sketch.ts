@@ -3,6 +3,7 @@ import type { LoadedPlan } from "../../plan/types.ts";
 import type { Scene } from "../../terrain/scene.ts";
 import type { Meter } from "./block.ts";
 import { type Box, GREY, type Item, line, type Pt, polygon, rect, text } from "./draw.ts";
+import { num } from "./format.ts";
 import { groundItems } from "./ground.ts";
 import { Labels } from "./labels.ts";
 import { fitFrame, scaleBar, scaleText } from "./map-frame.ts";
@@ -27,6 +28,10 @@ function arrow(from: Pt, to: Pt, widthMm: number): Item[] {
     polygon([[to, head(0.38), head(-0.38)]], 0, null),
   ];
 }
+
+/** The line under a sketch. */
+export const sketchCaption = (fallM: number, scale: number): string =>
+  `Sketch ${scaleText(scale)}. Ring: keep ${num(Math.ceil(fallM * 10 - 1e-9) / 10, 1)} m round the mast free of people.`;
 
 /** The spot at close range: footprint as parked, mast, free radius, what is near, which way the dish looks. */
 export function siteSketch(
@@ -115,7 +120,7 @@ export function siteSketch(
     notes.push(f.properties.name ?? "power line");
   }
   return {
-    caption: `Sketch ${scaleText(map.scale)}, north up. Dashed ring: keep ${Math.ceil(fallM * 10 - 1e-9) / 10} m round the mast free of people.`,
+    caption: sketchCaption(fallM, map.scale),
     items: [
       { kind: "clip", box, items: [...inside, ...labels.items] },
       ...bar.items,

@@ -1,400 +1,27 @@
-import { declination, geodesicInverse } from "../../geodesy/index.ts";
-import type { RankAnswer, SkyAnswer, Spot } from "../../plan/outputs/types.ts";
-import type { LoadedPlan } from "../../plan/types.ts";
-import type { Scene } from "../../terrain/scene.ts";
-import { wrap360 } from "../../units/index.ts";
+import type { Spot } from "../../plan/outputs/types.ts";
+import { BLANK_H, type Block, gap, heading, paragraph, stack } from "./block.ts";
+import { type Item, moved } from "./draw.ts";
+import { dayText, num, sentenceCase } from "./format.ts";
+import { fuelBlock, fuelLine } from "./power.ts";
 import {
-  type Block,
-  blank,
-  gap,
-  heading,
-  type MarkKind,
-  type Meter,
-  mark,
-  paragraph,
-  type Run,
-  stack,
-  table,
-} from "./block.ts";
-import { type Box, type Item, line, type Pt, polygon, rect, slab, text } from "./draw.ts";
-import {
-  bearing,
-  checkName,
-  checkNumbers,
-  dayText,
-  decimalDegrees,
-  degreesMinutes,
-  distance,
-  num,
-  percent,
-  sentenceCase,
-  served,
-  signed,
-} from "./format.ts";
-import { usngConvergenceDeg } from "./map-frame.ts";
-import { type Norths, northsFigure, northsText } from "./norths.ts";
-import { chosenView, type Names, pointingCard } from "./pointing.ts";
-import { fuelBlock } from "./power.ts";
-import { siteMap } from "./site-map.ts";
-import { siteSketch } from "./sketch.ts";
-
-export interface SheetInput {
-  loaded: LoadedPlan;
-  scene: Scene;
-  answer: RankAnswer;
-  /** Sky of a spot by its id; a spot without one gets its figures but no horizon strip. */
-  sky?: ReadonlyMap<string, SkyAnswer>;
-  paper: "a4" | "letter";
-  meter: Meter;
-}
-
-/** Names of everything checks and satellites refer to by id. */
-export function namesOf(loaded: LoadedPlan): Names {
-  const names = new Map<string, string>();
-  for (const c of [loaded.hazards, loaded.parking, loaded.drops, loaded.donors, loaded.points])
-    for (const f of c.features) if (f.properties.id && f.properties.name) names.set(f.properties.id, f.properties.name);
-  for (const v of loaded.plan.satellites ?? []) if (v.name) names.set(v.id, v.name);
-  return names;
-}
-
-const CONSENTS = [
-  ["landowner", "Landowner"],
-  ["fire", "Fire"],
-  ["utility", "Utility"],
-  ["licensee", "Band licensee"],
-  ["satellite-operator", "Satellite operator"],
-] as const;
-
-/** Every consent that is needed, with its state in the plan. */
-export function consentsOf(loaded: LoadedPlan): { who: string; name: string; state: string; conditions: string }[] {
-  const given = loaded.plan.consents ?? [];
-  const rows = CONSENTS.flatMap(([who, label]) => {
-    const found = given.filter((c) => c.who === who);
-    if (found.length === 0) return [{ who: label, name: "", state: "not in the plan", conditions: "" }];
-    return found.map((c) => ({ who: label, name: c.name ?? "", state: c.state, conditions: c.conditions ?? "" }));
-  });
-  const others = given
-    .filter((c) => c.who === "other")
-    .map((c) => ({ who: c.name ?? "Other", name: "", state: c.state as string, conditions: c.conditions ?? "" }));
-  return [...rows, ...others];
-}
-
-/** Declination and grid convergence at a spot for the answer's date. */
-export function northsAt(spot: Spot, answer: RankAnswer): { norths: Norths; model: string } {
-  const d = declination(spot, (spot.groundAmslM ?? 0) / 1000, new Date(`${answer.provenance.date}T12:00:00Z`));
-  // What the satellites' compass azimuths were made with is what the page says.
-  const view = spot.satellites[0];
-  const declinationDeg = view ? ((view.azimuthDeg - view.azimuthMagneticDeg + 540) % 360) - 180 : d.declinationDeg;
-  return { norths: { declinationDeg, gridDeg: usngConvergenceDeg(spot) }, model: d.model };
-}
-
-/** The head of a page: mark, title, what it belongs to, sheet number. */
-export function pageHead(w: number, title: string, under: string, right: readonly string[], meter: Meter): Block {
-  const side = 9;
-  const items: Item[] = [
-    polygon([slab({ x: 0, y: 0, w: side, h: side }, 2)], 0, null),
-    polygon(
-      [
-        [
-          [2, 1.3],
-          [3.4, 1.3],
-          [3.4, 3.7],
-          [5.7, 3.7],
-          [7, 5],
-          [7, 6.75],
-          [5.6, 6.75],
-          [5.6, 5.6],
-          [5.1, 5.1],
-          [3.4, 5.1],
-          [3.4, 6.75],
-          [2, 6.75],
-        ],
-      ],
-      1,
-      null,
-    ),
-    rect({ x: 1.2, y: 7.4, w: 6.6, h: 0.75 }, 1, null),
-    text([side + 2.4, 4.2], title, { sizePt: 14, bold: true }),
-  ];
-  const sub = paragraph(under, w - side - 34, meter, { sizePt: 8.5 });
-  for (const i of sub.items) if (i.kind === "text") items.push({ ...i, at: [i.at[0] + side + 2.4, i.at[1] + 5.2] });
-  for (const [i, words] of right.entries()) items.push(text([w, 3.2 + i * 3.8], words, { anchor: "end" }));
-  const h = Math.max(10, 5.2 + sub.h + 0.6);
-  items.push(line([[0, h] as Pt, [w, h]], 0.5));
-  return { w, h: h + 0.8, items };
-}
-
-function where(spot: Spot, norths: Norths, w: number): Block {
-  const heading =
-    spot.headingDeg === null
-      ? "not fixed"
-      : `${bearing(spot.headingDeg - norths.declinationDeg).replace(".0°", "°")} compass`;
-  const cells: [string, string, number][] = [
-    ["USNG (land teams)", spot.usng, 0.21],
-    ["Degrees and minutes", degreesMinutes(spot), 0.235],
-    ["Decimal: latitude, longitude", decimalDegrees(spot), 0.215],
-    ["Ground, AMSL", spot.groundAmslM === null ? "unknown" : `${num(spot.groundAmslM, 1)} m`, 0.125],
-    [
-      spot.headingDeg === null ? "Park facing" : `Park facing (${bearing(spot.headingDeg).replace(".0°", "°")} true)`,
-      heading,
-      0.215,
-    ],
-  ];
-  const items: Item[] = [];
-  let x = 0;
-  for (const [i, [label, value, share]] of cells.entries()) {
-    if (i > 0)
-      items.push(
-        line(
-          [
-            [x - 1.4, 0],
-            [x - 1.4, 9],
-          ] as Pt[],
-          0.2,
-        ),
-      );
-    items.push(text([x, 3.2], label), text([x, 7.6], value, { sizePt: 10, bold: true }));
-    x += w * share;
-  }
-  items.push(
-    line(
-      [
-        [0, 9.2],
-        [w, 9.2],
-      ] as Pt[],
-      0.25,
-    ),
-  );
-  return { w, h: 10.4, items };
-}
-
-const STATE: Record<string, { mark: MarkKind; word: string }> = {
-  pass: { mark: "pass", word: "pass" },
-  caution: { mark: "caution", word: "caution" },
-  fail: { mark: "fail", word: "no-go" },
-  unknown: { mark: "unknown", word: "unknown" },
-};
-
-function checksTable(spot: Spot, names: Names, w: number, meter: Meter): Block {
-  const numbered = spot.checks.filter((c) => c.value !== null || c.status !== "pass");
-  const plain = spot.checks.filter((c) => !numbered.includes(c) && c.id !== "backhaul");
-  const rows = numbered.map((c) => {
-    const { found, needs } = checkNumbers(c);
-    const state = STATE[c.status]!;
-    return [checkName(c.id, names), { text: found || "–", bold: true }, needs, { mark: state.mark }, state.word];
-  });
-  const cols = [
-    { title: "Check", w: w - 54 },
-    { title: "Found", w: 14.5, align: "end" as const },
-    { title: "Needs", w: 21.5, align: "end" as const },
-    { title: "", w: 4 },
-    { title: "", w: 14 },
-  ];
-  const blocks = [heading("Stand and sky", w, meter), ...table(cols, rows, meter)];
-  if (plain.length > 0)
-    blocks.push(
-      gap(0.6),
-      paragraph(
-        `Also pass, without a number: ${plain.map((c) => checkName(c.id, names).toLowerCase()).join(", ")}.`,
-        w,
-        meter,
-        { sizePt: 8 },
-      ),
-    );
-  return stack(blocks);
-}
-
-/** Rows of the points table, worst margin of each need given as predicted. */
-function pointsTable(spot: Spot, w: number, meter: Meter): Block[] {
-  const rows = spot.points.map((p) => [
-    { mark: (p.met === null ? "unknown" : p.met ? "pass" : "short") as MarkKind },
-    { text: p.code ? `${p.code} ${p.name}` : p.name, bold: p.met === false },
-    p.rung,
-    p.need,
-    { text: served(p), bold: p.met === false },
-    percent(p.target),
-    signed(p.marginDb, 1),
-    p.limitingDirection === null ? "unknown" : p.limitingDirection,
-  ]);
-  const widths = [4, 0, 12, 17.5, 20, 11.5, 13.5, 15];
-  widths[1] = w - widths.reduce((a, b) => a + b, 0);
-  const titles = ["", "Point", "Rank", "Need", "Chance", "Target", "Margin", "Gives out"];
-  return [
-    heading("Points", w, meter, "margin in dB; gives out: the direction that ends first"),
-    ...table(
-      titles.map((title, i) => ({
-        title,
-        w: widths[i]!,
-        ...(i >= 4 && i <= 6 ? { align: "end" as const } : {}),
-      })),
-      rows,
-      meter,
-    ),
-  ];
-}
-
-function backhaulBlock(spot: Spot, w: number, meter: Meter): Block {
-  const runs: Run[] = [];
-  for (const [i, b] of spot.backhaul.entries()) {
-    const word = b.status === "pass" ? "" : b.status === "fail" ? " (not here)" : " (unknown)";
-    runs.push({ text: `${i + 1} ${sentenceCase(b.kind)}${word}: `, bold: b.status === "pass" }, { text: `${b.text} ` });
-  }
-  if (runs.length === 0) runs.push({ text: "No way back to the network is in the plan." });
-  return stack([heading("Way back, in order", w, meter), paragraph(runs, w, meter, { sizePt: 8 })]);
-}
-
-function alsoLooked(spot: Spot, answer: RankAnswer, w: number, meter: Meter): Block {
-  const runs: Run[] = [];
-  for (const s of answer.spots.filter((o) => o.id !== spot.id).slice(0, 3)) {
-    const why = s.reasons.find((r) => r.startsWith("Loses")) ?? s.checks.find((c) => c.status === "fail")?.text ?? "";
-    runs.push(
-      { text: `${s.rank} ${s.name} `, bold: true },
-      { text: `score ${num(s.score, 1)}${s.feasible ? "" : ", musts short"}${why ? `: ${why}` : "."} ` },
-    );
-  }
-  const ground = answer.rejected.filter((r) => r.hectares >= 0.005);
-  if (ground.length > 0)
-    runs.push({
-      text: `Struck out: ${ground.map((r) => `${num(r.hectares, 2)} ha ${r.reason}`).join(", ")}. `,
-    });
-  if (answer.spots.length > 4) runs.push({ text: `All ${answer.spots.length} spots are on the summary.` });
-  if (runs.length === 0) runs.push({ text: "No other spot was found." });
-  return stack([heading("Also looked at", w, meter), paragraph(runs, w, meter, { sizePt: 8 })]);
-}
-
-/** Hazards of this spot first, then what always holds, in a box that is seen first. */
-function cautionBox(spot: Spot, answer: RankAnswer, loaded: LoadedPlan, w: number, meter: Meter): Block {
-  const tip = loaded.plan.unit.tipHeightM;
-  const runs: Run[] = [{ text: "Before you raise the mast: look up and live. ", bold: true }];
-  for (const c of spot.checks.filter((k) => k.id.startsWith("power-line") && k.limit !== null))
-    runs.push({
-      text: `Keep the mast ${checkNumbers(c).needs} or more, measured flat, from ${namesOf(loaded).get(c.id.slice(11)) ?? "the power line"}. `,
-    });
-  for (const c of spot.checks.filter((k) => k.status !== "pass" && !k.id.startsWith("dish") && k.id !== "backhaul"))
-    runs.push({ text: `${c.text} `, bold: true });
-  runs.push({
-    text: `Tip at ${num(tip, 1)} m. Lower the mast at 40 mph (64 km/h) gusts, or at the mast maker’s figure where that is less (common practice, no source). `,
-  });
-  for (const c of answer.cautions) runs.push({ text: `${c} ` });
-  const inner = paragraph(runs, w - 5, meter, { sizePt: 8 });
-  const box: Box = { x: 0, y: 0, w, h: inner.h + 3.4 };
-  return {
-    w,
-    h: box.h,
-    items: [
-      rect(box, null, { gray: 0, widthMm: 0.5 }),
-      ...inner.items.map((i) => (i.kind === "text" ? { ...i, at: [i.at[0] + 2.5, i.at[1] + 1.6] as Pt } : i)),
-    ],
-  };
-}
-
-function arrival(spot: Spot, answer: RankAnswer, loaded: LoadedPlan, w: number, meter: Meter): Block {
-  const v = chosenView(spot);
-  const slope = loaded.plan.unit.cautionSlopeDeg ?? spot.checks.find((c) => c.id === "slope")?.limit;
-  const must = spot.points.find((p) => p.rung === "must");
-  const steps = [
-    `Level${slope == null ? "" : `, at most ${num(slope, 0)}°`}`,
-    "Nothing overhead",
-    v ? `Sky clear at ${bearing(v.azimuthMagneticDeg)} compass, ${num(v.elevationDeg, 1)}° up` : "Sky clear",
-    `Signal at ${must?.code || must?.name || "the first must"}`,
-  ];
-  const items: Item[] = [];
-  const widths = steps.map((s) => meter(s, 8.5, false) + 4.4);
-  const spare = Math.max(2, (w - widths.reduce((a, b) => a + b, 0)) / (steps.length - 1));
-  let x = 0;
-  for (const [i, s] of steps.entries()) {
-    items.push(...mark("box", x, 0.4, 3), text([x + 4.2, 3], s, { sizePt: 8.5 }));
-    x += widths[i]! + spare;
-  }
-  const next = nextSpot(spot, answer);
-  return stack([
-    heading(
-      "On arrival, before unhitching",
-      w,
-      meter,
-      "ten minutes; if one does not hold: shift a few metres, else " +
-        (next ? `go to spot ${next.rank}` : "ask the planner"),
-    ),
-    { w, h: 4.6, items },
-  ]);
-}
-
-const ROLE_ORDER = ["primary", "alternate", "contingency", "emergency"] as const;
-
-function nextSpot(spot: Spot, answer: RankAnswer): Spot | null {
-  const i = ROLE_ORDER.indexOf(spot.role as (typeof ROLE_ORDER)[number]);
-  const wanted = i < 0 ? ROLE_ORDER[0] : ROLE_ORDER[i + 1];
-  return answer.spots.find((s) => s.role === wanted && s.id !== spot.id) ?? null;
-}
-
-function asBuilt(spot: Spot, loaded: LoadedPlan, w: number, meter: Meter): Block {
-  const must = spot.points.find((p) => p.rung === "must");
-  const row = (labels: readonly string[]): Block => {
-    const cell = w / labels.length;
-    const items = labels.flatMap((l, i) =>
-      blank(l, cell).items.map((item): Item => {
-        if (item.kind === "text") return { ...item, at: [item.at[0] + i * cell, item.at[1]] };
-        if (item.kind === "path")
-          return { ...item, lines: item.lines.map((q) => q.map(([a, b]): Pt => [a + i * cell, b])) };
-        return item;
-      }),
-    );
-    return { w, h: 8.2, items };
-  };
-  const consents = consentsOf(loaded);
-  const consentRows: string[][] = [];
-  for (let i = 0; i < consents.length; i += 5)
-    consentRows.push(consents.slice(i, i + 5).map((c) => `${c.who}: ${c.state}`));
-  return stack([
-    heading("As built, consents, names", w, meter),
-    row([
-      "Position",
-      "Heading, compass",
-      "Level, °",
-      "Dish azimuth, tilt",
-      `Signal at ${must?.code || must?.name || "must"}, dBm`,
-    ]),
-    ...consentRows.map(row),
-    row(["Set up by", "Signed, time", "Approved by", "Signed, time"]),
-  ]);
-}
-
-function dataWords(input: SheetInput): string {
-  const { loaded, scene, answer } = input;
-  const { terrain } = loaded.plan;
-  const dates = (["ground", "surface", "canopy"] as const)
-    .filter((k) => (terrain[k]?.length ?? 0) > 0)
-    .map((k) => {
-      const all = new Set(terrain[k]!.map((e) => (typeof e === "string" ? null : (e.date ?? null))));
-      return `${k} ${[...all].map((d) => d ?? "of unknown date").join(", ")}`;
-    });
-  const models = [...new Set(answer.spots.flatMap((s) => s.points.map((p) => p.model)))];
-  const editions = models.map((m) => answer.provenance.models.find((k) => k.id === m)?.edition ?? m);
-  const planHash = Object.entries(answer.provenance.files).find(([name]) => name.endsWith(".plan.json"))?.[1];
-  return [
-    `Data: ${dates.join("; ")}; cells of ${num(scene.grid.cellM, 1)} m.`,
-    scene.hasSurface ? "" : "Bare earth only: trees and buildings are not in it.",
-    scene.canopyM ? "" : "No canopy layer: trees count as solid where the surface shows them.",
-    scene.groundEstimated ? "Ground is estimated from a surface." : "",
-    `${sentenceCase(loaded.plan.season ?? "leaf-on")}.`,
-    `Models: ${[...new Set(editions)].join(", ")}.`,
-    `${planHash ? `Plan ${planHash.slice(0, 12)}…, ` : ""}seed ${answer.provenance.seed}, Hardstand ${answer.provenance.version}. Hashes in full on the summary.`,
-  ]
-    .filter((s) => s !== "")
-    .join(" ");
-}
-
-function stabilityWords(spot: Spot): Run[] {
-  if (spot.stabilityPct === null) return [{ text: "Stability was not tried." }];
-  const range = spot.scoreRange
-    ? `; score ${num(spot.scoreRange[0], 1)} to ${num(spot.scoreRange[1], 1)} in eight draws of ten`
-    : "";
-  const three = spot.topThreePct == null ? "" : `, in the first three in ${num(spot.topThreePct, 1)} %`;
-  return [
-    { text: "Stability: ", bold: true },
-    { text: `first in ${num(spot.stabilityPct, 1)} % of draws${three}${range}.` },
-  ];
-}
+  alsoLooked,
+  arrival,
+  asBuilt,
+  backhaulBlock,
+  cautionBox,
+  checksTable,
+  dataWords,
+  namesOf,
+  nextSpot,
+  nextWords,
+  northsAt,
+  pageHead,
+  pointsTable,
+  type SheetInput,
+  stabilityWords,
+  where,
+} from "./spot-parts.ts";
+import { topRow } from "./top-row.ts";
 
 export interface PageSize {
   widthMm: number;
@@ -402,10 +29,35 @@ export interface PageSize {
   margin: number;
 }
 
-const LEAST_MAP_MM = 56;
-const MOST_MAP_MM = 96;
+const MOST_ROW_MM = 96;
+const TIGHT_BLANK_MM = 6.8;
+const COLUMN_GAP_MM = 4;
 
-/** Items of one spot's pages; the second page only where the first cannot hold everything. */
+/** What stands under the map and at the foot, in one of two settings. */
+interface Setting {
+  left: Block[];
+  right: Block[];
+  /** Across both columns. */
+  across: Block[];
+  tail: Block[];
+}
+
+const height = (blocks: readonly Block[]): number => blocks.reduce((sum, b) => sum + b.h, 0);
+
+/** Takes blocks off the front of a column as far as they fit; a heading never stays behind without its first rows. */
+function take(column: Block[], room: number): Block[] {
+  let y = 0;
+  let n = 0;
+  while (n < column.length && y + column[n]!.h <= room + 1e-6) y += column[n++]!.h;
+  if (n < column.length) while (n > 0 && isHeading(column[n - 1]!, column[n]!)) n--;
+  return column.splice(0, n);
+}
+
+/** Headings and table heads hold bold text alone. */
+const isHeading = (b: Block, next: Block): boolean =>
+  next.items.length > 0 && b.items.some((i) => i.kind === "text") && b.items.every((i) => i.kind !== "text" || i.bold);
+
+/** Items of one spot's pages; a second page only where one cannot hold everything. */
 export function spotPages(input: SheetInput, spot: Spot, size: PageSize, number: (page: number) => string): Item[][] {
   const { loaded, answer, meter } = input;
   const w = size.widthMm - 2 * size.margin;
@@ -417,176 +69,115 @@ export function spotPages(input: SheetInput, spot: Spot, size: PageSize, number:
 
   const under = [
     loaded.plan.name,
-    `${sentenceCase(spot.role)}, score ${num(spot.score, 1)}.`,
+    `${sentenceCase(spot.role)}, score ${num(spot.score, 1)}`,
     next ? nextWords(spot, next, norths) : "",
   ]
     .filter((s) => s !== "")
-    .join(". ")
-    .replace("..", ".");
-  const right = (page: number): string[] => [number(page), `Magnetic values: ${dayText(answer.provenance.date)}`];
+    .join(". ");
   const title = `Site sheet: spot ${spot.rank}, ${spot.name}`;
+  const right = (page: number): string[] => [number(page), `For ${dayText(answer.provenance.date)}`];
   const head = pageHead(w, title, under, right(1), meter);
   const place = where(spot, norths, w);
+  // How often it comes first is said once, with the share.
+  const reasons = spot.reasons.filter((r) => spot.stabilityPct === null || !/^First in \d+ of \d+ draws/.test(r));
   const why = paragraph(
-    [{ text: "Why here. ", bold: true }, { text: `${spot.reasons.join(" ")} ` }, ...stabilityWords(spot)],
+    [{ text: "Why here. ", bold: true }, { text: `${reasons.join(" ")} ` }, ...stabilityWords(spot)],
     w,
     meter,
-    { sizePt: 8.5 },
+    { sizePt: 8 },
   );
-
-  const leftW = Math.round(w * 0.435);
-  const rightW = w - leftW - 5;
-  const left = stack([
-    checksTable(spot, names, leftW, meter),
-    gap(2),
-    backhaulBlock(spot, leftW, meter),
-    gap(2),
-    fuelBlock(loaded, leftW, meter),
-  ]);
+  const leftW = Math.round(w * 0.4);
+  const rightW = w - leftW - COLUMN_GAP_MM;
+  const checks = checksTable(spot, names, leftW, meter);
   const points = pointsTable(spot, rightW, meter);
-  const looked = alsoLooked(spot, answer, rightW, meter);
+  const hands = arrival(spot, answer, loaded, w, meter);
+  const wide: Setting = {
+    left: [...checks, gap(2), backhaulBlock(spot, leftW, meter), gap(2), fuelBlock(loaded, leftW, meter)],
+    right: [...points, gap(2), alsoLooked(spot, answer, rightW, meter)],
+    across: [],
+    tail: [hands, gap(1.6), asBuilt(spot, loaded, w, BLANK_H)],
+  };
+  // Tighter: other spots are on the summary, fuel is a line across.
+  const tight: Setting = {
+    left: [...checks, gap(2), backhaulBlock(spot, leftW, meter)],
+    right: points,
+    across: [gap(1.5), fuelLine(loaded, w, meter)],
+    tail: [hands, gap(1), asBuilt(spot, loaded, w, TIGHT_BLANK_MM)],
+  };
   const caution = cautionBox(spot, answer, loaded, w, meter);
   const foot = paragraph(dataWords(input), w, meter, { sizePt: 8 });
-  const tail = [arrival(spot, answer, loaded, w, meter), gap(1.6), asBuilt(spot, loaded, w, meter)];
-  const tailH = tail.reduce((s, b) => s + b.h, 0);
-
+  const top = topRow(input, spot, sky, names, norths, model, w);
   const above = head.h + place.h + 1 + why.h + 1.8;
   const below = caution.h + 2 + foot.h + 1.2;
-  const rightFull = stack([...points, gap(2), looked]);
-  const middleH = Math.max(left.h, rightFull.h) + 2;
-  const oneMap = room - above - below - middleH - tailH - 2 - 2;
-  const single = oneMap >= LEAST_MAP_MM;
-  const split = single ? null : room - above - below - middleH - 2;
-  const mapH = Math.min(MOST_MAP_MM, single ? oneMap : Math.max(LEAST_MAP_MM, split!));
+  const forRow = (s: Setting): number =>
+    room - above - below - Math.max(height(s.left), height(s.right)) - height(s.across) - height(s.tail) - 6;
+  const fitting = [wide, tight].find((s) => forRow(s) >= top.leastMm);
+  const set = fitting ?? wide;
+  const rowH = Math.min(
+    MOST_ROW_MM,
+    Math.max(top.leastMm, fitting ? forRow(fitting) : forRow(wide) + height(wide.tail)),
+  );
 
   const pages: Item[][] = [];
   let items: Item[] = [];
   let y = 0;
-  const put = (b: Block, x = 0, dy = 0): void => {
-    items.push(...shift(b.items, size.margin + x, size.margin + y + dy));
-  };
-  const next_ = (b: Block, after = 0): void => {
+  const put = (b: Block, x = 0): void => void items.push(...moved(b.items, size.margin + x, size.margin + y));
+  const down = (b: Block, after = 0): void => {
     put(b);
     y += b.h + after;
   };
-  next_(head);
-  next_(place, 1);
-  next_(why, 1.8);
-  put(topRow(input, spot, sky, names, norths, model, w, mapH));
-  y += mapH + 2;
-
-  // The two columns under the map; rows of points that do not fit go on the next page.
-  const limit = room - below - (single ? tailH + 2 : 0);
-  put(left);
-  const leftEnd = y + left.h;
-  let py = y;
-  const rest: Block[] = [];
-  const column = [...points, gap(2), looked];
-  const firstRow = points[1]!;
-  for (const b of column) {
-    if (rest.length > 0 || py + b.h > limit) rest.push(b);
-    else {
-      items.push(...shift(b.items, size.margin + leftW + 5, size.margin + py));
-      py += b.h;
-    }
-  }
-  y = Math.max(leftEnd, py) + 2;
-  const closing = (): void => {
-    y = Math.max(y, 0);
-    next_(caution, 2);
-    if (single) for (const b of tail) next_(b);
-    items.push(...shift(foot.items, size.margin, size.margin + room - foot.h));
+  const columns = (end: number): void => {
+    const from = y;
+    const ends = [set.left, set.right].map((column, i) => {
+      y = from;
+      for (const b of take(column, end - from)) {
+        put(b, i === 0 ? 0 : leftW + COLUMN_GAP_MM);
+        y += b.h;
+      }
+      return y;
+    });
+    y = Math.max(...ends);
   };
-  closing();
-  pages.push(items);
-  if (!single || rest.length > 0) {
-    const again = (page: number): void => {
-      items = [];
-      y = 0;
-      next_(pageHead(w, `${title}, continued`, loaded.plan.name, right(page), meter), 2);
-    };
-    again(2);
-    if (rest.length > 0) {
-      const headed = points.includes(rest[0]!);
-      if (headed) {
-        next_(heading("Points, continued", rightW, meter));
-        next_(firstRow);
-      }
-      for (const b of rest) {
-        if (y + b.h > room) {
-          pages.push(items);
-          again(pages.length + 1);
-        }
-        next_(b);
-      }
-      y += 3;
-    }
-    if (!single) {
-      if (y + tailH > room) {
-        pages.push(items);
-        again(pages.length + 1);
-      }
-      for (const b of tail) next_(b);
-    }
+  const turn = (): void => {
     pages.push(items);
+    items = [];
+    y = 0;
+    down(pageHead(w, `${title}, continued`, loaded.plan.name, right(pages.length + 1), meter), 2);
+  };
+
+  down(head);
+  down(place, 1);
+  down(why, 1.8);
+  items.push(...moved(top.draw(rowH), size.margin, size.margin + y));
+  y += rowH + 2;
+  columns(room - below - height(set.across) - (fitting ? height(set.tail) + 2 : 0));
+  for (const b of set.across) down(b);
+  y += 2;
+  down(caution, 2);
+  if (fitting) for (const b of set.tail) down(b);
+  y = room - foot.h;
+  down(foot);
+  while (set.left.length > 0 || set.right.length > 0) {
+    turn();
+    const waiting = set.left.length + set.right.length;
+    const carried = (column: Block[], table: Block[], name: string, width: number): void => {
+      if (column.length > 0 && table.includes(column[0]!) && column[0] !== table[0])
+        column.unshift(stack([heading(name, width, meter), table[1]!]));
+    };
+    carried(set.left, checks, "Stand and sky, continued", leftW);
+    carried(set.right, points, "Points, continued", rightW);
+    columns(room);
+    // A block taller than a page is set all the same: cut at the foot is better than never ending.
+    if (set.left.length + set.right.length >= waiting) {
+      set.left.shift();
+      set.right.shift();
+    }
+    y += 3;
   }
+  if (!fitting) {
+    if (pages.length === 0 || y + height(set.tail) > room) turn();
+    for (const b of set.tail) down(b);
+  }
+  pages.push(items);
   return pages;
-}
-
-function nextWords(spot: Spot, next: Spot, norths: Norths): string {
-  const way = geodesicInverse(spot, next);
-  return `${sentenceCase(next.role)} is spot ${next.rank}, ${next.name}, ${distance(way.distanceM)} at ${num(wrap360(way.azimuthDeg - norths.declinationDeg), 0)}° compass.`;
-}
-
-function shift(items: readonly Item[], dx: number, dy: number): Item[] {
-  return items.map((i): Item => {
-    if (i.kind === "text") return { ...i, at: [i.at[0] + dx, i.at[1] + dy] };
-    if (i.kind === "path") return { ...i, lines: i.lines.map((l) => l.map(([a, b]): Pt => [a + dx, b + dy])) };
-    return { ...i, box: { ...i.box, x: i.box.x + dx, y: i.box.y + dy }, items: shift(i.items, dx, dy) };
-  });
-}
-
-/** Map, sketch with the three norths, pointing card: side by side. */
-function topRow(
-  input: SheetInput,
-  spot: Spot,
-  sky: SkyAnswer | null,
-  names: Names,
-  norths: Norths,
-  model: string,
-  w: number,
-  h: number,
-): Block {
-  const { meter, answer } = input;
-  const mapW = Math.round(w * 0.43);
-  const sketchW = Math.round(w * 0.22);
-  const cardW = w - mapW - sketchW - 7;
-  const spots = answer.spots.filter((s) => s.role !== "none" || s.id === spot.id);
-  const first = siteMap({ x: 0, y: 0, w: mapW, h: h - 12 }, input, spot, spots);
-  const words = paragraph(first.caption, mapW, meter, { sizePt: 8 });
-  const mapH = h - words.h - 1;
-  const map = siteMap({ x: 0, y: 0, w: mapW, h: mapH }, input, spot, spots);
-  const caption = paragraph(map.caption, mapW, meter, { sizePt: 8 });
-  const items: Item[] = [...map.items, ...shift(caption.items, 0, mapH + 0.8)];
-
-  const northWords = paragraph(northsText(norths, model, dayText(answer.provenance.date)), sketchW, meter, {
-    sizePt: 8,
-  });
-  const figureH = 15;
-  const sx = mapW + 3.5;
-  const draft = siteSketch({ x: sx, y: 0, w: sketchW, h: 30 }, input, spot);
-  const draftWords = paragraph(draft.caption, sketchW, meter, { sizePt: 8 });
-  const sketchH = Math.max(18, h - draftWords.h - northWords.h - figureH - 1.6);
-  const sketch = siteSketch({ x: sx, y: 0, w: sketchW, h: sketchH }, input, spot);
-  const sketchWords = paragraph(sketch.caption, sketchW, meter, { sizePt: 8 });
-  items.push(...sketch.items, ...shift(sketchWords.items, sx, sketchH + 0.8));
-  const ny = sketchH + 0.8 + sketchWords.h;
-  items.push(...shift(northsFigure(norths, sketchW, figureH), sx, ny));
-  items.push(...shift(northWords.items, sx, ny + figureH));
-
-  const card = stack([heading("Point the dish", cardW, meter), pointingCard(spot, sky, names, cardW, 10, meter)]);
-  const stripH = Math.min(46, Math.max(24, h - (card.h - (sky ? 10 : 0)) - 0.5));
-  const full = stack([heading("Point the dish", cardW, meter), pointingCard(spot, sky, names, cardW, stripH, meter)]);
-  items.push(...shift(full.items, sx + sketchW + 3.5, 0));
-  return { w, h, items };
 }

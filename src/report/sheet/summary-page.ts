@@ -4,7 +4,8 @@ import { type Item, moved } from "./draw.ts";
 import { dayText, num, sentenceCase } from "./format.ts";
 import { fuelBlock } from "./power.ts";
 import { siteMap } from "./site-map.ts";
-import { consentsOf, type PageSize, pageHead, type SheetInput } from "./spot-page.ts";
+import type { PageSize } from "./spot-page.ts";
+import { consentsOf, pageHead, type SheetInput } from "./spot-parts.ts";
 
 const DECIDED: Record<string, string> = {
   first: "the only one",
@@ -63,7 +64,8 @@ function whyNot(input: SheetInput, w: number): Block[] {
   const { answer, meter } = input;
   const rows = answer.spots.map((s): Cell[] => {
     const first = answer.spots[0]!;
-    const lost = s.reasons.filter((r) => r.startsWith("Loses"));
+    // What a reader wants here is what it lacks, not whom it beats.
+    const lost = s.reasons.filter((r) => !/^(All |Ahead of|First in|Level with|Nothing the plan)/.test(r));
     const fails = s.checks.filter((c) => c.status === "fail").map((c) => c.text);
     const words = [...fails, ...lost];
     if (words.length === 0)
@@ -199,7 +201,7 @@ export function summaryPages(input: SheetInput, size: PageSize, number: (page: n
   const room = size.heightMm - 2 * size.margin;
   const p = answer.parking;
   const title = "Site sheet: summary";
-  const right = (page: number) => [number(page), `Magnetic values: ${dayText(answer.provenance.date)}`];
+  const right = (page: number) => [number(page), `For ${dayText(answer.provenance.date)}`];
   const lead = paragraph(
     [
       {
