@@ -53,12 +53,21 @@ export interface Page {
   items: Item[];
 }
 
+/** A spot in words alone, for small screens. */
+export interface Card {
+  title: string;
+  under: string;
+  rows: [label: string, value: string][];
+  cautions: string[];
+}
+
 /** Everything that is printed, free of any file format. */
 export interface Sheet {
   title: string;
   /** Date the magnetic values hold for: the document's date, so that the same answer prints the same bytes. */
   date: string;
   pages: Page[];
+  cards: Card[];
 }
 
 export const MM_PER_PT = 25.4 / 72;

@@ -1,10 +1,11 @@
+import { spotCard } from "./cards.ts";
 import type { Item, Page, Sheet } from "./draw.ts";
 import { type PageSize, spotPages } from "./spot-page.ts";
 import type { SheetInput } from "./spot-parts.ts";
 import { summaryPages } from "./summary-page.ts";
 
 export type { Meter } from "./block.ts";
-export type { Item, Page, Sheet, TextItem } from "./draw.ts";
+export type { Card, Item, Page, Sheet, TextItem } from "./draw.ts";
 export type { SheetInput } from "./spot-parts.ts";
 
 const PAPER: Record<SheetInput["paper"], PageSize> = {
@@ -40,5 +41,10 @@ export function siteSheet(input: SheetInput): Sheet {
         ? { ...item, text: `Sheet ${i + 1} of ${pages.length}` }
         : item,
     );
-  return { title: `Site sheet: ${input.answer.plan}`, date: input.answer.provenance.date, pages };
+  return {
+    title: `Site sheet: ${input.answer.plan}`,
+    date: input.answer.provenance.date,
+    pages,
+    cards: spots.map((s) => spotCard(input, s)),
+  };
 }

@@ -6,8 +6,15 @@ export interface Norths {
   gridDeg: number;
 }
 
-/** Angles on paper: to the right side, never so small that lines merge. */
-const drawn = (deg: number): number => (Math.abs(deg) < 0.05 ? 0 : Math.sign(deg) * Math.min(40, 9 + Math.abs(deg)));
+/** Angles on paper: on the right side and in the right order, but wide enough apart to read. */
+function drawn(n: Norths): { grid: number; magnetic: number } {
+  const side = (deg: number): number => (Math.abs(deg) < 0.05 ? 0 : Math.sign(deg));
+  const [g, m] = [side(n.gridDeg), side(n.declinationDeg)];
+  if (g !== m || g === 0) return { grid: 16 * g, magnetic: 22 * m };
+  return Math.abs(n.gridDeg) <= Math.abs(n.declinationDeg)
+    ? { grid: 15 * g, magnetic: 32 * m }
+    : { grid: 32 * g, magnetic: 15 * m };
+}
 
 /** True, grid and magnetic north from one foot; angles are drawn larger than they are and say their size. */
 export function northsFigure(n: Norths, w: number, h: number): Item[] {
@@ -18,9 +25,7 @@ export function northsFigure(n: Norths, w: number, h: number): Item[] {
     return [foot[0] + mm * Math.sin(a), foot[1] - mm * Math.cos(a)];
   };
   const items: Item[] = [];
-  const magnetic = drawn(n.declinationDeg);
-  let grid = drawn(n.gridDeg);
-  if (grid !== 0 && Math.abs(grid - magnetic) < 7) grid = magnetic + (n.gridDeg < n.declinationDeg ? -7 : 7);
+  const { grid, magnetic } = drawn(n);
   const name = (deg: number, mm: number, words: string, bold = false): void => {
     const [x, y] = tip(deg, mm + 0.6);
     items.push(

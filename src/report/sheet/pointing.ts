@@ -196,7 +196,7 @@ export function pointingCard(
   const v = chosenView(spot);
   if (!v) return paragraph("No satellite is in the plan.", w, meter);
   return stack([
-    paragraph([{ text: `At ${names.get(v.id) ?? v.id}`, bold: true }], w, meter),
+    paragraph([{ text: `Point at ${names.get(v.id) ?? v.id}`, bold: true }], w, meter),
     pointingFigures(v, w, meter),
     skyWords(spot, names, w, meter),
     { w, h: 1, items: [] },

@@ -20,6 +20,7 @@ import {
   type SheetInput,
   stabilityWords,
   where,
+  withNames,
 } from "./spot-parts.ts";
 import { topRow } from "./top-row.ts";
 
@@ -81,7 +82,7 @@ export function spotPages(input: SheetInput, spot: Spot, size: PageSize, number:
   // How often it comes first is said once, with the share.
   const reasons = spot.reasons.filter((r) => spot.stabilityPct === null || !/^First in \d+ of \d+ draws/.test(r));
   const why = paragraph(
-    [{ text: "Why here. ", bold: true }, { text: `${reasons.join(" ")} ` }, ...stabilityWords(spot)],
+    [{ text: "Why here. ", bold: true }, { text: `${withNames(reasons.join(" "), loaded)} ` }, ...stabilityWords(spot)],
     w,
     meter,
     { sizePt: 8 },
@@ -92,14 +93,14 @@ export function spotPages(input: SheetInput, spot: Spot, size: PageSize, number:
   const points = pointsTable(spot, rightW, meter);
   const hands = arrival(spot, answer, loaded, w, meter);
   const wide: Setting = {
-    left: [...checks, gap(2), backhaulBlock(spot, leftW, meter), gap(2), fuelBlock(loaded, leftW, meter)],
+    left: [...checks, gap(2), backhaulBlock(spot, loaded, leftW, meter), gap(2), fuelBlock(loaded, leftW, meter)],
     right: [...points, gap(2), alsoLooked(spot, answer, rightW, meter)],
     across: [],
     tail: [hands, gap(1.6), asBuilt(spot, loaded, w, BLANK_H)],
   };
   // Tighter: other spots are on the summary, fuel is a line across.
   const tight: Setting = {
-    left: [...checks, gap(2), backhaulBlock(spot, leftW, meter)],
+    left: [...checks, gap(2), backhaulBlock(spot, loaded, leftW, meter)],
     right: points,
     across: [gap(1.5), fuelLine(loaded, w, meter)],
     tail: [hands, gap(1), asBuilt(spot, loaded, w, TIGHT_BLANK_MM)],

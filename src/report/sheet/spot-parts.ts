@@ -53,6 +53,14 @@ export function namesOf(loaded: LoadedPlan): Names {
   return names;
 }
 
+/** Satellites by their names, where an answer's text has their ids. */
+export function withNames(words: string, loaded: LoadedPlan): string {
+  let out = words;
+  for (const v of loaded.plan.satellites ?? [])
+    if (v.name) out = out.replace(new RegExp(`(?<![\\w.-])${v.id.replaceAll(".", "\\.")}(?![\\w-])`, "g"), v.name);
+  return out;
+}
+
 const CONSENTS = [
   ["landowner", "Landowner"],
   ["fire", "Fire"],
@@ -216,7 +224,7 @@ export function pointsTable(spot: Spot, w: number, meter: Meter): Block[] {
   widths[1] = w - widths.reduce((a, b) => a + b, 0);
   const titles = ["", "Point", "Rank", "Need", "Chance", "Target", "Margin", "Gives out"];
   return [
-    heading("Points", w, meter, "margin in dB; gives out: the direction that ends first"),
+    heading("Points", w, meter, "margin in dB (areas: median tile); gives out: which direction ends first"),
     ...table(
       titles.map((title, i) => ({
         title,
@@ -229,11 +237,14 @@ export function pointsTable(spot: Spot, w: number, meter: Meter): Block[] {
   ];
 }
 
-export function backhaulBlock(spot: Spot, w: number, meter: Meter): Block {
+export function backhaulBlock(spot: Spot, loaded: LoadedPlan, w: number, meter: Meter): Block {
   const runs: Run[] = [];
   for (const [i, b] of spot.backhaul.entries()) {
     const word = b.status === "pass" ? "" : b.status === "fail" ? " (not here)" : " (unknown)";
-    runs.push({ text: `${i + 1} ${sentenceCase(b.kind)}${word}: `, bold: b.status === "pass" }, { text: `${b.text} ` });
+    runs.push(
+      { text: `${i + 1} ${sentenceCase(b.kind)}${word}: `, bold: b.status === "pass" },
+      { text: `${withNames(b.text, loaded)} ` },
+    );
   }
   if (runs.length === 0) runs.push({ text: "No way back to the network is in the plan." });
   return stack([heading("Way back, in order", w, meter), paragraph(runs, w, meter, { sizePt: 8 })]);
@@ -267,10 +278,10 @@ export function cautionBox(spot: Spot, answer: RankAnswer, loaded: LoadedPlan, w
   const runs: Run[] = [{ text: "Before you raise the mast: look up and live. ", bold: true }];
   for (const c of spot.checks.filter((k) => k.id.startsWith("power-line") && k.limit !== null))
     runs.push({
-      text: `Keep the mast ${checkNumbers(c).needs} or more, measured flat, from ${namesOf(loaded).get(c.id.slice(11)) ?? "the power line"}. `,
+      text: `Keep the mast ${checkNumbers(c).needs.replace(/^min\s/, "")} or more, measured flat, from ${namesOf(loaded).get(c.id.slice(11)) ?? "the power line"}. `,
     });
   for (const c of spot.checks.filter((k) => k.status !== "pass" && !k.id.startsWith("dish") && k.id !== "backhaul"))
-    runs.push({ text: `${c.text} `, bold: true });
+    runs.push({ text: `${withNames(c.text, loaded)} `, bold: true });
   runs.push({
     text: `Tip at ${num(tip, 1)} m. Lower the mast at 40 mph (64 km/h) gusts, or at the mast maker’s figure where that is less (common practice, no source). `,
   });

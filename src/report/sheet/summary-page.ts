@@ -5,7 +5,7 @@ import { dayText, num, sentenceCase } from "./format.ts";
 import { fuelBlock } from "./power.ts";
 import { siteMap } from "./site-map.ts";
 import type { PageSize } from "./spot-page.ts";
-import { consentsOf, pageHead, type SheetInput } from "./spot-parts.ts";
+import { consentsOf, pageHead, type SheetInput, withNames } from "./spot-parts.ts";
 
 const DECIDED: Record<string, string> = {
   first: "the only one",
@@ -74,7 +74,7 @@ function whyNot(input: SheetInput, w: number): Block[] {
           ? "Nothing is lost."
           : `Loses nothing outright; score ${num(s.score, 1)} against ${num(first.score, 1)}.`,
       );
-    return [{ text: String(s.rank), bold: true }, s.name, words.join(" ")];
+    return [{ text: String(s.rank), bold: true }, s.name, withNames(words.join(" "), input.loaded)];
   });
   const out: Block[] = [
     heading("Why the others stand behind", w, meter),
@@ -141,7 +141,10 @@ function fileTable(input: SheetInput, w: number): Block[] {
     for (const e of terrain[kind] ?? []) {
       const f = typeof e === "string" ? { file: e } : e;
       const date = "date" in f && f.date ? f.date : "date unknown";
-      const datum = "verticalDatum" in f && f.verticalDatum ? `, ${f.verticalDatum}` : "";
+      const datum =
+        "verticalDatum" in f && f.verticalDatum
+          ? `, ${/\d/.test(f.verticalDatum) || f.verticalDatum === "nap" ? f.verticalDatum.toUpperCase() : f.verticalDatum}`
+          : "";
       about.set(f.file, `${kind}, ${date}${kind === "canopy" ? "" : datum}`);
     }
   for (const f of terrain.landCover?.files ?? []) about.set(f, `land cover, ${terrain.landCover!.scheme}`);

@@ -17,7 +17,7 @@ export interface TopRow {
   draw(h: number): Item[];
 }
 
-const NORTHS_W = 13;
+const NORTHS_W = 14.5;
 const NORTHS_H = 16;
 
 /** Map, sketch with the three norths, pointing card: side by side. */
