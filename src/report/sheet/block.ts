@@ -22,6 +22,14 @@ interface SetLine {
   parts: { text: string; bold: boolean; x: number }[];
 }
 
+/** A text cut to a width, with dots where something is left out. */
+export function fitText(words: string, widthMm: number, sizePt: number, bold: boolean, meter: Meter): string {
+  if (meter(words, sizePt, bold) <= widthMm) return words;
+  let n = words.length;
+  while (n > 1 && meter(`${words.slice(0, n).trimEnd()}…`, sizePt, bold) > widthMm) n--;
+  return `${words.slice(0, n).trimEnd()}…`;
+}
+
 /** A number stays with its unit, and a count with what it is counted out of. */
 const held = (words: string): string =>
   words.replace(/(\d) (?=(?:%|m|km|ha|dB|kV|h|L|mph|MHz|min|ft)(?![A-Za-z]))/g, "$1\u00a0");
@@ -86,8 +94,11 @@ export function paragraph(runs: string | readonly Run[], w: number, meter: Meter
 /** A part's name over a rule, with a remark in plain weight behind it. */
 export function heading(title: string, w: number, meter: Meter, remark = ""): Block {
   const sizePt = 10;
-  const items: Item[] = [text([0, 3.3], title, { sizePt, bold: true }), line([[0, 4.5] as Pt, [w, 4.5]], 0.25)];
-  if (remark) items.push(text([meter(title, sizePt, true) + 1.6, 3.3], remark, { sizePt: SMALL_PT }));
+  const name = fitText(title, w, sizePt, true, meter);
+  const items: Item[] = [text([0, 3.3], name, { sizePt, bold: true }), line([[0, 4.5] as Pt, [w, 4.5]], 0.25)];
+  const left = meter(name, sizePt, true) + 1.6;
+  if (remark && left < w - 10)
+    items.push(text([left, 3.3], fitText(remark, w - left, SMALL_PT, false, meter), { sizePt: SMALL_PT }));
   return { w, h: 5.2, items };
 }
 
@@ -231,12 +242,12 @@ export function stack(blocks: readonly Block[]): Block {
 export const BLANK_H = 7.8;
 
 /** A line to write on, with what belongs there above it. */
-export function blank(label: string, w: number, h = BLANK_H): Block {
+export function blank(label: string, w: number, meter: Meter, h = BLANK_H): Block {
   return {
     w,
     h,
     items: [
-      text([0, 2.7], label, { gray: GREY }),
+      text([0, 2.7], fitText(label, w - 2, SMALL_PT, false, meter), { gray: GREY }),
       line(
         [
           [0, h - 0.8],

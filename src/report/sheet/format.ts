@@ -30,6 +30,10 @@ export function chance(p: number | null): string {
 export const served = (p: PointResult): string =>
   p.tiles && p.probability !== null ? `${p.tiles.served}/${p.tiles.count} tiles` : chance(p.probability);
 
+/** A share of draws in per cent; neither end is claimed. */
+export const ofDraws = (pct: number): string =>
+  pct > 99 ? "over 99 %" : pct < 0.5 && pct > 0 ? "under 1 %" : `${num(pct, 1)} %`;
+
 export const percent = (share: number): string => `${Number((share * 100).toFixed(1))} %`;
 
 /** Bearing in [0, 360) with one decimal: 359.96 reads 0.0, not 360.0. */

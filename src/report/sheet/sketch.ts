@@ -86,6 +86,8 @@ export function siteSketch(
     ),
   );
   const nose = corner(length / 2, 0);
+  const half = (Math.max(length, width) / 2) * perM;
+  labels.take({ x: mast[0] - half, y: mast[1] - half, w: 2 * half, h: 2 * half });
   if (spot.headingDeg !== null) inside.push(...arrow(corner(length / 6, 0), away(nose, heading, 2.4), 0.35));
   const dish =
     spot.satellites.find((v) => v.clear === true && v.role === "primary") ?? spot.satellites.find((v) => v.clear);

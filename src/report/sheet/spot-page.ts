@@ -96,14 +96,14 @@ export function spotPages(input: SheetInput, spot: Spot, size: PageSize, number:
     left: [...checks, gap(2), backhaulBlock(spot, loaded, leftW, meter), gap(2), fuelBlock(loaded, leftW, meter)],
     right: [...points, gap(2), alsoLooked(spot, answer, rightW, meter)],
     across: [],
-    tail: [hands, gap(1.6), asBuilt(spot, loaded, w, BLANK_H)],
+    tail: [hands, gap(1.6), asBuilt(spot, loaded, w, BLANK_H, meter)],
   };
   // Tighter: other spots are on the summary, fuel is a line across.
   const tight: Setting = {
     left: [...checks, gap(2), backhaulBlock(spot, loaded, leftW, meter)],
     right: points,
     across: [gap(1.5), fuelLine(loaded, w, meter)],
-    tail: [hands, gap(1), asBuilt(spot, loaded, w, TIGHT_BLANK_MM)],
+    tail: [hands, gap(1), asBuilt(spot, loaded, w, TIGHT_BLANK_MM, meter)],
   };
   const caution = cautionBox(spot, answer, loaded, w, meter);
   const foot = paragraph(dataWords(input), w, meter, { sizePt: 8 });

@@ -6,6 +6,7 @@ import { wrap360 } from "../../units/index.ts";
 import {
   type Block,
   blank,
+  fitText,
   gap,
   heading,
   type MarkKind,
@@ -25,6 +26,7 @@ import {
   degreesMinutes,
   distance,
   num,
+  ofDraws,
   percent,
   sentenceCase,
   served,
@@ -118,7 +120,7 @@ export function pageHead(w: number, title: string, under: string, right: readonl
       null,
     ),
     rect({ x: 1.2, y: 7.4, w: 6.6, h: 0.75 }, 1, null),
-    text([side + 2.4, 4.2], title, { sizePt: 14, bold: true }),
+    text([side + 2.4, 4.2], fitText(title, w - side - 30, 14, true, meter), { sizePt: 14, bold: true }),
   ];
   const sub = paragraph(under, w - side - 28, meter, { sizePt: 8.5 });
   for (const i of sub.items) if (i.kind === "text") items.push({ ...i, at: [i.at[0] + side + 2.4, i.at[1] + 5.2] });
@@ -188,11 +190,11 @@ export function checksTable(spot: Spot, names: Names, w: number, meter: Meter): 
     return [checkName(c.id, names), { text: found || "–", bold: true }, needs, { mark: state.mark }, state.word];
   });
   const cols = [
-    { title: "Check", w: w - 45 },
+    { title: "Check", w: w - 46.3 },
     { title: "Found", w: 13.6, align: "end" as const },
     { title: "Needs", w: 16.8, align: "end" as const },
     { title: "", w: 3.4 },
-    { title: "", w: 11.2 },
+    { title: "", w: 12.5 },
   ];
   const blocks = [heading("Stand and sky", w, meter), ...table(cols, rows, meter)];
   if (plain.length > 0)
@@ -220,7 +222,7 @@ export function pointsTable(spot: Spot, w: number, meter: Meter): Block[] {
     signed(p.marginDb, 1),
     p.limitingDirection === null ? "unknown" : p.limitingDirection,
   ]);
-  const widths = [3.4, 0, 10.8, 15.2, 16.2, 10.8, 12, 14.6];
+  const widths = [3.4, 0, 10.8, 15.2, 16.2, 10.6, 12.6, 14.2];
   widths[1] = w - widths.reduce((a, b) => a + b, 0);
   const titles = ["", "Point", "Rank", "Need", "Chance", "Target", "Margin", "Gives out"];
   return [
@@ -306,7 +308,7 @@ export function arrival(spot: Spot, answer: RankAnswer, loaded: LoadedPlan, w: n
     `Level${slope == null ? "" : `, at most ${num(slope, 0)}°`}`,
     "Nothing overhead",
     v ? `Sky clear at ${bearing(v.azimuthMagneticDeg)} compass, ${num(v.elevationDeg, 1)}° up` : "Sky clear",
-    `Signal at ${must?.code || must?.name || "the first must"}`,
+    fitText(`Signal at ${must?.code || must?.name || "the first must"}`, 40, 8.5, false, meter),
   ];
   const items: Item[] = [];
   const widths = steps.map((s) => meter(s, 8.5, false) + 4.4);
@@ -337,12 +339,12 @@ export function nextSpot(spot: Spot, answer: RankAnswer): Spot | null {
   return answer.spots.find((s) => s.role === wanted && s.id !== spot.id) ?? null;
 }
 
-export function asBuilt(spot: Spot, loaded: LoadedPlan, w: number, blankMm: number): Block {
+export function asBuilt(spot: Spot, loaded: LoadedPlan, w: number, blankMm: number, meter: Meter): Block {
   const must = spot.points.find((p) => p.rung === "must");
   const row = (labels: readonly string[]): Block => {
     const cell = w / labels.length;
     const items = labels.flatMap((l, i) =>
-      blank(l, cell, blankMm).items.map((item): Item => {
+      blank(l, cell, meter, blankMm).items.map((item): Item => {
         if (item.kind === "text") return { ...item, at: [item.at[0] + i * cell, item.at[1]] };
         if (item.kind === "path")
           return { ...item, lines: item.lines.map((q) => q.map(([a, b]): Pt => [a + i * cell, b])) };
@@ -368,6 +370,12 @@ export function asBuilt(spot: Spot, loaded: LoadedPlan, w: number, blankMm: numb
   ]);
 }
 
+/** What a plan without a canopy layer knows of trees. */
+export const noCanopy = (loaded: LoadedPlan): string =>
+  (loaded.plan.terrain.surface?.length ?? 0) > 0
+    ? "No canopy layer: trees count as solid where the surface shows them."
+    : "Trees are not in it.";
+
 export function dataWords(input: SheetInput): string {
   const { loaded, scene, answer } = input;
   const { terrain } = loaded.plan;
@@ -383,7 +391,7 @@ export function dataWords(input: SheetInput): string {
   return [
     `Data: ${dates.join("; ")}; cells of ${num(scene.grid.cellM, 1)} m.`,
     scene.hasSurface ? "" : "Bare earth only: trees and buildings are not in it.",
-    scene.canopyM ? "" : "No canopy layer: trees count as solid where the surface shows them.",
+    scene.canopyM || !scene.hasSurface ? "" : noCanopy(loaded),
     scene.groundEstimated ? "Ground is estimated from a surface." : "",
     `${sentenceCase(loaded.plan.season ?? "leaf-on")}.`,
     `Models: ${[...new Set(editions)].join(", ")}.`,
@@ -395,10 +403,10 @@ export function dataWords(input: SheetInput): string {
 
 export function stabilityWords(spot: Spot): Run[] {
   if (spot.stabilityPct === null) return [{ text: "How firm the order is was not tried." }];
-  const three = spot.topThreePct == null ? "" : `, in the first three in ${num(spot.topThreePct, 1)} %`;
+  const three = spot.topThreePct == null ? "" : `, in the first three in ${ofDraws(spot.topThreePct)}`;
   return [
     { text: "Stability: ", bold: true },
-    { text: `first in ${num(spot.stabilityPct, 1)} % of draws of the model’s error${three}.` },
+    { text: `first in ${ofDraws(spot.stabilityPct)} of draws of the model’s error${three}.` },
   ];
 }
 

@@ -1,11 +1,11 @@
 import type { Block, Cell } from "./block.ts";
 import { gap, heading, type MarkKind, paragraph, stack, table } from "./block.ts";
 import { type Item, moved } from "./draw.ts";
-import { dayText, num, sentenceCase } from "./format.ts";
+import { dayText, num, ofDraws, sentenceCase } from "./format.ts";
 import { fuelBlock } from "./power.ts";
 import { siteMap } from "./site-map.ts";
 import type { PageSize } from "./spot-page.ts";
-import { consentsOf, pageHead, type SheetInput, withNames } from "./spot-parts.ts";
+import { consentsOf, noCanopy, pageHead, type SheetInput, withNames } from "./spot-parts.ts";
 
 const DECIDED: Record<string, string> = {
   first: "the only one",
@@ -43,7 +43,7 @@ function spotRows(input: SheetInput, w: number): Block[] {
       num(s.score, 1) + (s.tied ? " tied" : ""),
       musts,
       back,
-      s.stabilityPct === null ? "not tried" : `${num(s.stabilityPct, 1)} %`,
+      s.stabilityPct === null ? "not tried" : ofDraws(s.stabilityPct),
       DECIDED[s.decidedBy] ?? s.decidedBy,
     ];
   });
@@ -65,7 +65,9 @@ function whyNot(input: SheetInput, w: number): Block[] {
   const rows = answer.spots.map((s): Cell[] => {
     const first = answer.spots[0]!;
     // What a reader wants here is what it lacks, not whom it beats.
-    const lost = s.reasons.filter((r) => !/^(All |Ahead of|First in|Level with|Nothing the plan)/.test(r));
+    const lost = s.reasons.filter(
+      (r) => !/^(All |The one must reaches|Ahead of|First in|Level with|Nothing the plan)/.test(r),
+    );
     const fails = s.checks.filter((c) => c.status === "fail").map((c) => c.text);
     const words = [...fails, ...lost];
     if (words.length === 0)
@@ -174,7 +176,7 @@ function notesBlock(input: SheetInput, w: number): Block[] {
   const small = { sizePt: 8 };
   const out: Block[] = [];
   if (!scene.hasSurface) notes.add("Bare earth only: trees and buildings are not in it.");
-  if (!scene.canopyM) notes.add("No canopy layer: trees count as solid where the surface shows them.");
+  else if (!scene.canopyM && (loaded.plan.terrain.surface?.length ?? 0) > 0) notes.add(noCanopy(loaded));
   if (scene.groundEstimated) notes.add("Ground is estimated from a surface; stand checks are at best caution.");
   if (notes.size > 0)
     out.push(
