@@ -4,8 +4,10 @@ import { fromUtm, geodesicInverse, toUsng, toUtm } from "../../src/geodesy/index
 import type { RankAnswer } from "../../src/plan/outputs/types.ts";
 import { hatch, type Item, type Page, type Pt } from "../../src/report/sheet/draw.ts";
 import { bearing, chance, checkNumbers, degreesMinutes } from "../../src/report/sheet/format.ts";
+import { groundItems } from "../../src/report/sheet/ground.ts";
 import { type SheetInput, siteSheet } from "../../src/report/sheet/index.ts";
 import { fitFrame, usngGrid } from "../../src/report/sheet/map-frame.ts";
+import { nearestCell } from "../../src/terrain/scene.ts";
 import { type SheetCase, sheetCase } from "../support/sheet-fixture.ts";
 
 let c: SheetCase;
@@ -135,6 +137,36 @@ describe("the map", () => {
     ];
     return { frame, corners, map: fitFrame(box, corners, 5) };
   };
+
+  test("ground without data is hatched and told: beyond the grid and in voids, never left white", () => {
+    const { frame } = c.scene;
+    const map = fitFrame(
+      box,
+      [
+        { xM: -100, yM: -100 },
+        { xM: 100, yM: 100 },
+      ],
+      5,
+    );
+    expect(groundItems(c.scene, map).unknown).toBe(false);
+    const wide = fitFrame(
+      box,
+      [
+        { xM: -2000, yM: -300 },
+        { xM: 500, yM: 350 },
+      ],
+      5,
+    );
+    const past = groundItems(c.scene, wide);
+    expect(past.unknown).toBe(true);
+    const lines = past.items.filter((i) => i.kind === "path" && i.stroke?.widthMm === 0.12);
+    expect(lines.length).toBeGreaterThan(20);
+    const holed = { ...c.scene, groundM: c.scene.groundM.slice() };
+    const at = nearestCell(holed.grid, frame.toXY({ lng: -98.5, lat: 41.6 }))!;
+    for (let r = -8; r <= 8; r++)
+      for (let k = -8; k <= 8; k++) holed.groundM[at.index + r * holed.grid.cols + k] = Number.NaN;
+    expect(groundItems(holed, map).unknown).toBe(true);
+  });
 
   test("takes the largest round scale that shows everything", () => {
     const { corners, map } = frameOf();

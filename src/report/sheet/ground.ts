@@ -33,9 +33,31 @@ function window(scene: Scene, values: Float32Array, map: MapFrame): { grid: Grid
 const rings = (map: MapFrame, polygons: readonly [number, number][][][]): Pt[][] =>
   polygons.flatMap((p) => p.map((r) => r.map(([xM, yM]) => map.mm({ xM, yM }))));
 
+/** The part of a map that the working grid does not reach, as rings under the even-odd rule; empty where it reaches all. */
+function beyondGrid(grid: Grid, map: MapFrame): Pt[][] {
+  const { x, y, w, h } = map.box;
+  const [left, top] = map.mm({ xM: grid.westM, yM: grid.northM });
+  const [right, bottom] = map.mm({
+    xM: grid.westM + grid.cols * grid.cellM,
+    yM: grid.northM - grid.rows * grid.cellM,
+  });
+  const ring = (x1: number, y1: number, x2: number, y2: number): Pt[] => [
+    [x1, y1],
+    [x2, y1],
+    [x2, y2],
+    [x1, y2],
+  ];
+  const inner = [Math.max(x, left), Math.max(y, top), Math.min(x + w, right), Math.min(y + h, bottom)] as const;
+  const all = ring(x, y, x + w, y + h);
+  if (inner[0] >= inner[2] || inner[1] >= inner[3]) return [all];
+  const covers = inner[0] <= x && inner[1] <= y && inner[2] >= x + w && inner[3] >= y + h;
+  return covers ? [] : [all, ring(...inner)];
+}
+
 /** Trees, unknown ground, contours and buildings of a map, from the plan's own data; with the contour step drawn. */
-export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM: number | null } {
+export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM: number | null; unknown: boolean } {
   const items: Item[] = [];
+  const unknown = hatch(beyondGrid(scene.grid, map), 1.6, 45);
   const most = Math.max(40, Math.round(Math.max(map.box.w, map.box.h) / VERTEX_MM));
   if (scene.canopyM) {
     const part = window(scene, scene.canopyM, map);
@@ -50,8 +72,7 @@ export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM
   if (part) {
     const small = reduce(part.grid, part.values, most);
     const voids = Float32Array.from(small.values, (v) => (Number.isNaN(v) ? 1 : 0));
-    for (const l of hatch(rings(map, outlines(small.grid, voids, 0.5)), 1.6, 45))
-      items.push(line(l, 0.12, { gray: 0.4 }));
+    unknown.push(...hatch(rings(map, outlines(small.grid, voids, 0.5)), 1.6, 45));
     let low = Number.POSITIVE_INFINITY;
     let high = Number.NEGATIVE_INFINITY;
     for (const v of small.values) {
@@ -76,6 +97,7 @@ export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM
       }
     }
   }
+  for (const l of unknown) items.push(line(l, 0.12, { gray: 0.4 }));
   for (const b of scene.buildings)
     items.push(
       polygon(rings(map, b.polygons), b.temporary ? null : 0.72, {
@@ -84,5 +106,5 @@ export function groundItems(scene: Scene, map: MapFrame): { items: Item[]; stepM
         ...(b.temporary ? { dashMm: [0.8, 0.6] } : {}),
       }),
     );
-  return { items, stepM };
+  return { items, stepM, unknown: unknown.length > 0 };
 }

@@ -300,6 +300,7 @@ export function siteMap(
     `Lines: US National Grid ${square}, every ${grid.stepM >= 1000 ? `${grid.stepM / 1000} km` : `${grid.stepM} m`}.`,
     ground.stepM === null ? "Ground heights are unknown here." : `Contours every ${ground.stepM} m.`,
     ...(spot ? ["Solid line: served. Dashed: falls short. Dotted: unknown."] : []),
+    ...(ground.unknown ? ["Hatched: no ground data."] : []),
     "Diamond full: must; half: should; empty: nice. Thick outline: parking. Grey: trees, buildings.",
     ...(labels.left.length > 0 ? [`No room for: ${labels.left.join(", ")}.`] : []),
   ].join(" ");

@@ -278,7 +278,12 @@ export function alsoLooked(spot: Spot, answer: RankAnswer, w: number, meter: Met
 export function cautionBox(spot: Spot, answer: RankAnswer, loaded: LoadedPlan, w: number, meter: Meter): Block {
   const tip = loaded.plan.unit.tipHeightM;
   const runs: Run[] = [{ text: "Before you raise the mast: look up and live. ", bold: true }];
-  for (const c of spot.checks.filter((k) => k.id.startsWith("power-line") && k.limit !== null))
+  // The nearest lines are named here; all of them stand in the table.
+  const lines = spot.checks
+    .filter((k) => k.id.startsWith("power-line") && k.limit !== null)
+    .sort((a, b) => (a.value ?? 0) - a.limit! - (b.value ?? 0) + b.limit!)
+    .slice(0, 3);
+  for (const c of lines)
     runs.push({
       text: `Keep the mast ${checkNumbers(c).needs.replace(/^min\s/, "")} or more, measured flat, from ${namesOf(loaded).get(c.id.slice(11)) ?? "the power line"}. `,
     });
