@@ -1,10 +1,18 @@
-import { useMemo } from "preact/hooks";
+import { useId, useMemo } from "preact/hooks";
 import type { PathAnswer } from "../../src/plan/outputs/types.ts";
 import { height, length } from "../lib/format.ts";
 import { sampleAt, sectionGeometry } from "../lib/section.ts";
 import { announce } from "../state/notices.ts";
 import { along, lengthUnit } from "../state/view.ts";
 import { useSize } from "./use-size.ts";
+
+const first = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+/** What stands most in the way; below the line it is only the nearest thing to it. */
+function obstructionText(name: string, distanceM: number, aboveLineM: number): string {
+  const unit = lengthUnit.value;
+  const at = `${length(distanceM, unit, 0)}, ${length(Math.abs(aboveLineM), unit)}`;
+  return aboveLineM > 0 ? `${first(name)} at ${at} above the line` : `Nearest to the line: ${name} at ${at} below`;
+}
 
 /** What stands at one place of the section, in words. */
 export function sampleText(p: PathAnswer, alongM: number): string {
@@ -26,6 +34,7 @@ export function sampleText(p: PathAnswer, alongM: number): string {
 
 export function SectionChart(props: { path: PathAnswer; from: string; to: string; summary: string; live?: boolean }) {
   const [box, size] = useSize<HTMLDivElement>();
+  const clip = useId();
   const { path } = props;
   const unit = lengthUnit.value;
   const live = props.live !== false;
@@ -52,13 +61,10 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
   };
   const say = (v: number): string => height(v, unit).replace(/ \w+$/, "");
   const { frame } = s;
-  const first = path.lineM[0];
+  const start = path.lineM[0];
   const last = path.lineM.at(-1);
   const wx = worst === null ? 0 : s.x(worst.distanceM);
-  const said =
-    worst === null
-      ? ""
-      : `${worst.name} at ${length(worst.distanceM, unit, 0)}, ${length(Math.abs(worst.aboveLineM), unit)} ${worst.aboveLineM > 0 ? "above" : "below"} the line`;
+  const said = worst === null ? "" : obstructionText(worst.name, worst.distanceM, worst.aboveLineM);
   const wide = said.length * 6.3;
   const flip = wx > (frame.left + frame.right) * 0.42;
   const labelX = Math.max(frame.left + 2, Math.min(frame.right - wide, flip ? wx - 6 - wide : wx + 6));
@@ -103,7 +109,10 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
               )}
             </g>
           ))}
-          <path class="fresnel" d={s.fresnel} />
+          <clipPath id={clip}>
+            <path d={`M${frame.left} ${frame.top}H${frame.right}V${frame.bottom}H${frame.left}Z`} />
+          </clipPath>
+          <path class="fresnel" d={s.fresnel} clip-path={`url(#${clip})`} />
           {s.trees.map((d) => (
             <path key={d} class="tree" d={d} />
           ))}
@@ -115,8 +124,8 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
           ))}
           {s.chord !== "" && <path class="chord" d={s.chord} />}
           <path class="ray" d={s.line} />
-          {first != null && path.from.groundAmslM !== null && (
-            <path class="mast" d={`M${frame.left + 1} ${s.y(path.from.groundAmslM)}V${s.y(first)}`} />
+          {start != null && path.from.groundAmslM !== null && (
+            <path class="mast" d={`M${frame.left + 1} ${s.y(path.from.groundAmslM)}V${s.y(start)}`} />
           )}
           {last != null && path.to.groundAmslM !== null && (
             <path class="mast" d={`M${frame.right - 1} ${s.y(path.to.groundAmslM)}V${s.y(last)}`} />
@@ -129,8 +138,8 @@ export function SectionChart(props: { path: PathAnswer; from: string; to: string
               </text>
             </>
           )}
-          {first != null && (
-            <text class="label" x={frame.left + 8} y={Math.max(frame.top + 26, s.y(first) - 8)}>
+          {start != null && (
+            <text class="label" x={frame.left + 8} y={Math.max(frame.top + 26, s.y(start) - 8)}>
               {props.from}
             </text>
           )}

@@ -15,6 +15,20 @@ export function viewText(v: SatelliteView): string {
   if (v.clearanceDeg < 0) return `${name}, ${degrees(-v.clearanceDeg)} too low`;
   return `${name}, ${degrees(v.clearanceDeg)} clear`;
 }
+/** How far each label is raised so that neighbours do not run into each other, px. */
+function labelLifts(labels: { cx: number; y: number; text: string }[]): number[] {
+  const out: number[] = labels.map(() => 0);
+  const order = labels.map((_, i) => i).sort((a, b) => labels[a]!.cx - labels[b]!.cx);
+  for (let n = 1; n < order.length; n++) {
+    const a = order[n - 1]!;
+    const b = order[n]!;
+    const reach = (labels[a]!.text.length + labels[b]!.text.length) * 3.4;
+    const close = labels[b]!.cx - labels[a]!.cx < reach && Math.abs(labels[a]!.y - out[a]! - labels[b]!.y) < 14;
+    if (close) out[b] = out[a]! + 15;
+  }
+  return out;
+}
+
 /** What the horizon is at one bearing, in words. */
 export function horizonText(sky: SkyAnswer, azimuthDeg: number): string {
   const h = horizonAt(sky, azimuthDeg);
@@ -58,6 +72,7 @@ export function SkyChart(props: { sky: SkyAnswer; summary: string; axis: string 
     announce(horizonText(sky, azimuthDeg));
   };
   const labelled = new Set<string>();
+  const lift = labelLifts(g.boxes.map((b) => ({ cx: b.cx, y: b.y, text: viewText(b.view) })));
   return (
     <div ref={box} class="chart">
       {size.width > 0 && (
@@ -113,7 +128,7 @@ export function SkyChart(props: { sky: SkyAnswer; summary: string; axis: string 
             {props.axis}
           </text>
           <path class="base" d={`M${frame.left} ${frame.bottom}H${frame.right}`} />
-          {g.boxes.map((b) => {
+          {g.boxes.map((b, i) => {
             const bad = b.view.clear === false;
             const unknown = b.view.clear === null;
             const lit = hovered.value?.id === b.view.id || focus.value?.id === b.view.id;
@@ -137,7 +152,7 @@ export function SkyChart(props: { sky: SkyAnswer; summary: string; axis: string 
                 <text
                   class="label"
                   x={end === "middle" ? b.cx : end === "end" ? frame.right : frame.left}
-                  y={Math.max(12, b.y - 6)}
+                  y={Math.max(12, b.y - 6 - (lift[i] ?? 0))}
                   text-anchor={end}
                 >
                   {viewText(b.view)}

@@ -56,6 +56,10 @@ export function bulgeOf(p: PathAnswer): number {
   return most;
 }
 
+/** Highest canopy at a sample and its neighbours, m AMSL; canopy and surface samples need not fall together. */
+const treeTop = (p: PathAnswer, i: number): number =>
+  Math.max(...[i - 1, i, i + 1].map((k) => p.canopyTopM[k] ?? Number.NEGATIVE_INFINITY));
+
 /** @param unitM metres in one unit of the axis (1, or 0.3048 for feet) */
 export function sectionGeometry(p: PathAnswer, width: number, height: number, unitM = 1): Section {
   const frame = {
@@ -129,7 +133,11 @@ export function sectionGeometry(p: PathAnswer, width: number, height: number, un
     alongAt: (pixel) => Math.min(p.distanceM, Math.max(0, linear(frame.left, frame.right, 0, p.distanceM)(pixel))),
     ground: areas(p.groundM, false),
     trees: areas(p.canopyTopM, true),
-    solids: areas(p.surfaceM, true),
+    // A surface that is the tree tops is drawn as trees, not as something solid.
+    solids: areas(
+      p.surfaceM.map((v, k) => (v !== null && treeTop(p, k) >= v - 1 ? null : v)),
+      true,
+    ),
     fresnel,
     line,
     chord,

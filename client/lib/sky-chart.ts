@@ -98,7 +98,7 @@ export function skyGeometry(sky: SkyAnswer, width: number, height: number, offse
     }
   }
   const arcPoints = sky.arc
-    .map((a) => ({ az: wrapTo(a.azimuthDeg, from), el: a.elevationDeg }))
+    .map((a) => ({ az: wrapTo(a.azimuthDeg, from), el: a.elevationDeg, lon: a.satelliteDeg }))
     .filter((a) => a.az <= to && a.el >= 0 && a.el <= top)
     .sort((a, b) => a.az - b.az);
   const firstTick = Math.ceil((from - offsetDeg) / 10) * 10 + offsetDeg;
@@ -120,7 +120,8 @@ export function skyGeometry(sky: SkyAnswer, width: number, height: number, offse
     others: area((h) => (h.kind === "surface" || h.kind === "measured" ? h.elevationDeg : null)),
     unknown,
     arc: arcPoints.map((p, i) => `${i === 0 ? "M" : "L"}${px(x(p.az))} ${px(y(p.el))}`).join(""),
-    arcTicks: arcPoints.map((p) => ({ x: x(p.az), y: y(p.el) })),
+    /** A mark each ten degrees of orbit. */
+    arcTicks: arcPoints.filter((p) => Math.abs(p.lon % 10) < 1e-6).map((p) => ({ x: x(p.az), y: y(p.el) })),
     boxes: sky.satellites
       .filter((s) => s.elevationDeg > 0)
       .map((view) => {

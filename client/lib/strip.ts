@@ -80,7 +80,7 @@ export function layoutStrip(rows: readonly (readonly PointResult[])[], widthPx: 
   }
   const rungs = RUNGS.filter((r) => kept.some((p) => p.rung === r));
   const gap = 9;
-  const pitch = Math.min(20, (widthPx - gap * Math.max(0, rungs.length - 1)) / Math.max(1, kept.length));
+  const pitch = Math.min(32, (widthPx - gap * Math.max(0, rungs.length - 1)) / Math.max(1, kept.length));
   const columns: Column[] = [];
   const groups: Group[] = [];
   let x = 0;

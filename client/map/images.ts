@@ -142,7 +142,7 @@ export async function addImages(map: GlMap, k: MapColors): Promise<void> {
   const halo = k.halo;
   await Promise.all(SYMBOLS.map(async (s) => put(map, s.id, await symbolImage(s.symbol, s.color(k), halo, s.size))));
   put(map, "hatch-hazard", hatch(k.hazard, 9, 1, false));
-  const none = hatch(k.contour, 12, 0.6, false);
+  const none = hatch(`${k.contour}88`, 12, 0.6, false);
   none.globalCompositeOperation = "destination-over";
   none.fillStyle = k.land;
   none.fillRect(0, 0, 12, 12);

@@ -37,7 +37,7 @@ export function wire(port: MapPort): (() => void)[] {
       );
       if (g === null || id === null || fitted === id) return;
       fitted = id;
-      const b = make.boundsOf([points.peek(), parking.peek(), hazards.peek()] as Parameters<typeof make.boundsOf>[0]);
+      const b = make.boundsOf([points.peek(), parking.peek()] as Parameters<typeof make.boundsOf>[0]);
       const [west, south, east, north] = g.bounds;
       const plan = b ?? { west, south, east, north };
       port.fit({

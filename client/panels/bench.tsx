@@ -4,7 +4,7 @@ import { height, length, num, orbit } from "../lib/format.ts";
 import { bulgeOf, lossTerms, sectionGeometry } from "../lib/section.ts";
 import { detailPath, detailSky, place, sectionPoint } from "../state/detail.ts";
 import { faults } from "../state/notices.ts";
-import { points } from "../state/session.ts";
+import { plan, points } from "../state/session.ts";
 import { putUnit, trial } from "../state/trial.ts";
 import { along, bearings, benchTab, compared, lengthUnit, narrow, opened, stage } from "../state/view.ts";
 import { Num } from "../ui/explain.tsx";
@@ -45,7 +45,7 @@ function SectionFigure() {
       : p.lineOfSight
         ? "line of sight is free"
         : "line of sight is blocked";
-  const caption = `${length(p.distanceM, unit, 0)}, heights stretched × ${num(Math.max(1, stretch))}, ${unit === "ft" ? "feet" : "metres"} above sea level`;
+  const caption = `${length(p.distanceM, unit, 0)}, heights × ${num(Math.max(1, stretch))}, ${unit === "ft" ? "feet" : "metres"} above sea level`;
   const summary = `Cross-section from ${from} to ${name}, ${length(p.distanceM, unit, 0)}; ${sight}${p.worstObstruction ? `; ${p.worstObstruction.name} at ${length(p.worstObstruction.distanceM, unit, 0)}` : ""}. Arrow keys walk along it.`;
   return (
     <figure class="tab-section">
@@ -108,13 +108,17 @@ function SkyFigure() {
   const moving = sky.satellites.flatMap((s) => (s.clear === true ? [] : s.advice)).find((a) => a.kind !== "none");
   const d = sky.declinationDeg;
   const compass = bearings.value === "compass";
-  const axis = compass
-    ? `Azimuth by compass, ${num(Math.abs(d), 1)}° ${d >= 0 ? "less" : "more"} than true`
-    : `Azimuth, true north. Compass reads ${num(Math.abs(d), 1)}° ${d >= 0 ? "less" : "more"}`;
+  const same = Math.abs(d) < 0.05;
+  const axis = same
+    ? "Azimuth, true north. The compass reads the same here"
+    : compass
+      ? `Azimuth by compass, ${num(Math.abs(d), 1)}° ${d >= 0 ? "less" : "more"} than true`
+      : `Azimuth, true north. Compass reads ${num(Math.abs(d), 1)}° ${d >= 0 ? "less" : "more"}`;
   return (
     <figure class="tab-sky">
       <figcaption>
         <b>Sky from eye height {length(sky.eyeHeightM, unit)}</b>
+        {plan.value?.unit.dish?.apart === true && <span class="sub">dish may stand apart</span>}
       </figcaption>
       <SkyChart
         sky={sky}

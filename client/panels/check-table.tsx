@@ -42,7 +42,9 @@ export function foundText(c: Check): string | null {
 export function needText(c: Check): string {
   if (c.limit === null) return "";
   if (c.unit === "ways") return "two ways";
-  return quantity(c.limit, c.unit, lengthUnit.value);
+  const limit = quantity(c.limit, c.unit, lengthUnit.value);
+  if (c.id === "overhead") return `under ${limit}`;
+  return c.id === "slope" ? `at most ${limit}` : limit;
 }
 
 function summary(spot: Spot): string {

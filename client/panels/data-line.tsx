@@ -4,9 +4,12 @@ import { dialog, narrow, planId } from "../state/view.ts";
 import { Icon } from "../ui/icon.tsx";
 
 export function cautions(): string[] {
-  const all = [...(result.value?.rank.cautions ?? []), ...(ground.value?.warnings.map((w) => w.text) ?? [])];
+  // What the data lack comes first; the general cautions follow.
+  const all = [...(ground.value?.warnings.map((w) => w.text) ?? []), ...(result.value?.rank.cautions ?? [])];
   const firstWords = new Set<string>();
   return all.filter((text) => {
+    // The line itself says this, always.
+    if (/^prediction, not a promise/i.test(text)) return false;
     const key = text.split(/[.:]/)[0]!.trim().toLowerCase();
     if (firstWords.has(key)) return false;
     firstWords.add(key);

@@ -1,6 +1,6 @@
 import { orbit } from "../lib/format.ts";
 import { detailSky } from "../state/detail.ts";
-import { cover, legend, valueLayer } from "../state/layers.ts";
+import { legend, valueLayer } from "../state/layers.ts";
 import { faults } from "../state/notices.ts";
 import { noFeasible, running, stale } from "../state/runs.ts";
 import { trial } from "../state/trial.ts";
@@ -20,13 +20,7 @@ export function LegendCard() {
     );
   if (layer === null || l === null) return null;
   const strength = opacity.value[layer.layer];
-  const inner = l.classes.slice(1);
-  const about =
-    layer.layer === "score"
-      ? noFeasible.value
-        ? "no cell serves every must"
-        : l.unit
-      : (cover.value?.answer?.unit ?? l.unit);
+  const about = layer.layer === "score" ? (noFeasible.value ? "no cell serves every must" : l.unit) : l.unit;
   return (
     <section
       class={`card legend ${stale.value || running.value !== null ? "old" : ""}`}
@@ -43,11 +37,13 @@ export function LegendCard() {
         ))}
       </div>
       <div class="ticks" aria-hidden="true">
-        {inner.map((c, i) => (
-          <span key={c.label} style={{ left: `${((i + 1) / l.classes.length) * 100}%` }}>
-            {c.from === null ? "" : String(c.from).replace("-", "\u2212")}
-          </span>
-        ))}
+        {l.classes.map((c, i) =>
+          c.from === null ? null : (
+            <span key={c.label} class={i === 0 ? "first" : ""} style={{ left: `${(i / l.classes.length) * 100}%` }}>
+              {String(c.from).replace("-", "\u2212")}
+            </span>
+          ),
+        )}
       </div>
       {l.patterns.length > 0 && (
         <details

@@ -26,7 +26,7 @@ const DECIDED: Record<Spot["decidedBy"], string> = {
   order: "tied; nothing tells them apart",
 };
 
-export function PlaceLine(props: { lng: number; lat: number; usng: string; groundAmslM: number | null }) {
+export function PlaceLine(props: { lng: number; lat: number; usng: string; groundAmslM: number | null | undefined }) {
   const n = notation.value;
   const text = coordinate(props, n, props.usng);
   const copy = (): void => {
@@ -36,7 +36,9 @@ export function PlaceLine(props: { lng: number; lat: number; usng: string; groun
     <div class="place dn">
       <b>{text}</b>
       <span class="sub">{NOTATION_NAME[n]}, to 10 m</span>
-      <span class="mid nw">ground {height(props.groundAmslM, lengthUnit.value)}</span>
+      {props.groundAmslM !== undefined && (
+        <span class="mid nw">ground {height(props.groundAmslM, lengthUnit.value)}</span>
+      )}
       <button type="button" class="btn quiet small" onClick={copy}>
         <Icon name="hs-i-copy" size="s" /> Copy
       </button>

@@ -41,7 +41,7 @@ export function TrialPanel() {
             <div class="sm sub">score of 100</div>
           </div>
         </div>
-        <PlaceLine lng={t.lng} lat={t.lat} usng={cell?.usng ?? ""} groundAmslM={spot?.groundAmslM ?? null} />
+        <PlaceLine lng={t.lng} lat={t.lat} usng={cell?.usng ?? ""} groundAmslM={spot?.groundAmslM} />
         <div class="acts">
           {t.phase === "dragging" ? (
             <button type="button" class="btn primary" onClick={dropTrial}>

@@ -6,10 +6,14 @@ import {
   decodeMask,
   type HeadOptions,
   type Inflate,
+  jumpLimitM,
   readHead,
   StatsGatherer,
 } from "../../src/terrain/reader/index.ts";
 import { CacheWriter } from "./cache-writer.ts";
+
+/** Along a meridian, roughly: the size of a cell is needed to one digit. */
+const METRES_PER_DEGREE = 111_000;
 
 /** Strict inflate: damage, a missing end and more than `maxBytes` of output all throw. */
 export const inflate: Inflate = (bytes, maxBytes) => {
@@ -29,7 +33,10 @@ export async function buildCache(
   hooks.onHead?.(layout.width * layout.height);
   const common = { source, littleEndian: head.littleEndian, inflate };
   const mask = head.mask === null ? null : await decodeMask({ ...common, layout: head.mask });
-  const stats = new StatsGatherer(layout);
+  const stats = new StatsGatherer(
+    layout,
+    jumpLimitM(placement.stepX * (head.crs.geographic ? METRES_PER_DEGREE : head.crs.unitM)),
+  );
   const file = await open(target, "w");
   try {
     const writer = new CacheWriter(file, layout.width, layout.height);

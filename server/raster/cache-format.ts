@@ -1,7 +1,7 @@
 import type { CrsInfo, Placement, RasterHead, RasterStats, Warning } from "../../src/terrain/reader/index.ts";
 
 /** Layout of a cached raster. Raise when anything about it or about how heights are settled changes. */
-export const CACHE_VERSION = 2;
+export const CACHE_VERSION = 4;
 export const TILE = 256;
 export const TILE_CELLS = TILE * TILE;
 export const TILE_BYTES = TILE_CELLS * 4;
@@ -48,20 +48,33 @@ export function levelsOf(width: number, height: number): CacheMeta["levels"] {
   }
 }
 
-/** Checksum of 32-bit words: notices damaged, swapped and missing parts; no protection against intent. */
-export function checksum(words: Uint32Array, seed = 0x9e3779b1): number {
-  let h = seed | 0;
+/** Checksum of 32-bit words (signed, which keeps the loop in integers): notices damaged, swapped and missing parts; no protection against intent. */
+export function checksum(words: Int32Array, seed = 0x9e3779b1): number {
+  // Four lanes that do not wait for each other.
+  let a = seed | 0;
+  let b = ~seed;
+  let c = seed ^ 0x5bd1e995;
+  let d = seed ^ 0x27d4eb2f;
   const n = words.length;
-  for (let i = 0; i < n; i++) {
-    h = Math.imul(h ^ words[i]!, 0x85ebca6b);
-    h ^= h >>> 15;
+  const whole = n & ~3;
+  for (let i = 0; i < whole; i += 4) {
+    a = Math.imul(a ^ words[i]!, 0x85ebca6b);
+    b = Math.imul(b ^ words[i + 1]!, 0x85ebca6b);
+    c = Math.imul(c ^ words[i + 2]!, 0x85ebca6b);
+    d = Math.imul(d ^ words[i + 3]!, 0x85ebca6b);
+    a ^= a >>> 15;
+    b ^= b >>> 15;
+    c ^= c >>> 15;
+    d ^= d >>> 15;
   }
-  return h >>> 0;
+  for (let i = whole; i < n; i++) a = Math.imul(a ^ words[i]!, 0x85ebca6b) ^ (a >>> 13);
+  for (const lane of [b, c, d]) a = Math.imul(a ^ lane, 0xc2b2ae35) ^ (a >>> 16);
+  return a >>> 0;
 }
 
 /** The same for bytes of any length. */
 export function checksumBytes(bytes: Uint8Array): number {
   const padded = new Uint8Array(Math.ceil(bytes.length / 4) * 4);
   padded.set(bytes);
-  return checksum(new Uint32Array(padded.buffer), bytes.length);
+  return checksum(new Int32Array(padded.buffer), bytes.length);
 }

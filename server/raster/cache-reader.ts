@@ -15,6 +15,8 @@ import {
   tilesOf,
 } from "./cache-format.ts";
 
+/** Tiles read in one go. */
+const RUN_TILES = 16;
 /** Tiles kept in memory per raster: 16 MB. */
 const KEPT_TILES = 64;
 
@@ -22,7 +24,8 @@ const KEPT_TILES = 64;
 export class DamagedCache extends Error {}
 
 async function readAt(file: FileHandle, offset: number, length: number): Promise<Uint8Array> {
-  const out = new Uint8Array(length);
+  // Not zeroed first: it is filled or the read fails.
+  const out = new Uint8Array(Buffer.allocUnsafeSlow(length).buffer);
   let got = 0;
   while (got < length) {
     const { bytesRead } = await file.read(out, got, length - got, offset + got);
@@ -37,7 +40,8 @@ export class CacheReader {
   readonly path: string;
   readonly meta: CacheMeta;
   private readonly index: Uint32Array;
-  private readonly kept = new Map<string, Float32Array>();
+  /** Tiles by their place in the file, the least recently used first. */
+  private readonly kept = new Map<number, Float32Array>();
 
   private constructor(path: string, meta: CacheMeta, index: Uint32Array) {
     this.path = path;
@@ -92,38 +96,73 @@ export class CacheReader {
     const bottom = Math.min(level.height, row + rows);
     if (left >= right || top >= bottom) return out;
     const across = tilesAcross(level.width);
-    let file: FileHandle | null = null;
+    const paste = (tile: Float32Array, tx: number, ty: number): void => {
+      const c0 = Math.max(left, tx * TILE);
+      const c1 = Math.min(right, (tx + 1) * TILE);
+      for (let r = Math.max(top, ty * TILE); r < Math.min(bottom, (ty + 1) * TILE); r++) {
+        const from = (r - ty * TILE) * TILE - tx * TILE;
+        out.set(tile.subarray(from + c0, from + c1), (r - row) * cols + c0 - col);
+      }
+    };
+    const file = new Lazy(this.path);
     try {
-      for (let ty = Math.floor(top / TILE); ty * TILE < bottom; ty++)
-        for (let tx = Math.floor(left / TILE); tx * TILE < right; tx++) {
-          const entry = 2 * (firstEntry + ty * across + tx);
-          const place = this.index[entry]!;
-          if (place === 0) continue;
-          const key = `${factor}/${tx}/${ty}`;
-          let tile = this.kept.get(key);
-          if (tile === undefined) {
-            file ??= await open(this.path, "r");
-            tile = await this.load(file, place, this.index[entry + 1]!);
-          } else this.kept.delete(key);
-          this.kept.set(key, tile);
-          if (this.kept.size > KEPT_TILES) this.kept.delete(this.kept.keys().next().value!);
-          const c0 = Math.max(left, tx * TILE);
-          const c1 = Math.min(right, (tx + 1) * TILE);
-          for (let r = Math.max(top, ty * TILE); r < Math.min(bottom, (ty + 1) * TILE); r++) {
-            const from = (r - ty * TILE) * TILE - tx * TILE;
-            out.set(tile.subarray(from + c0, from + c1), (r - row) * cols + c0 - col);
+      for (let ty = Math.floor(top / TILE); ty * TILE < bottom; ty++) {
+        const first = firstEntry + ty * across;
+        let tx = Math.floor(left / TILE);
+        while (tx * TILE < right) {
+          const place = this.index[2 * (first + tx)]!;
+          const kept = place === 0 ? undefined : this.kept.get(place);
+          if (place === 0 || kept !== undefined) {
+            if (kept !== undefined) this.keep(place, kept);
+            if (kept !== undefined) paste(kept, tx, ty);
+            tx++;
+            continue;
           }
+          // Neighbouring tiles mostly stand one behind the other in the file: they are read in one go.
+          let run = 1;
+          while ((tx + run) * TILE < right && run < RUN_TILES && this.index[2 * (first + tx + run)] === place + run)
+            run++;
+          const bytes = await readAt(await file.open(), HEAD_BYTES + (place - 1) * TILE_BYTES, run * TILE_BYTES);
+          for (let k = 0; k < run; k++) {
+            const words = new Int32Array(bytes.buffer, k * TILE_BYTES, TILE_CELLS);
+            if (checksum(words) !== this.index[2 * (first + tx + k) + 1])
+              throw new DamagedCache("a tile of the cache file is damaged");
+            const tile = new Float32Array(bytes.buffer, k * TILE_BYTES, TILE_CELLS);
+            // Long runs belong to large windows, which do not come twice; keeping one tile would keep the run.
+            if (run <= 2) this.keep(place + k, tile);
+            paste(tile, tx + k, ty);
+          }
+          tx += run;
         }
+      }
     } finally {
-      await file?.close();
+      await file.close();
     }
     return out;
   }
 
-  private async load(file: FileHandle, place: number, sum: number): Promise<Float32Array> {
-    const bytes = await readAt(file, HEAD_BYTES + (place - 1) * TILE_BYTES, TILE_BYTES);
-    if (checksum(new Uint32Array(bytes.buffer, 0, TILE_CELLS)) !== sum)
-      throw new DamagedCache("a tile of the cache file is damaged");
-    return new Float32Array(bytes.buffer, 0, TILE_CELLS);
+  private keep(place: number, tile: Float32Array): void {
+    this.kept.delete(place);
+    this.kept.set(place, tile);
+    if (this.kept.size > KEPT_TILES) this.kept.delete(this.kept.keys().next().value!);
+  }
+}
+
+/** A file opened when first needed. */
+class Lazy {
+  private file: FileHandle | null = null;
+  private readonly path: string;
+
+  constructor(path: string) {
+    this.path = path;
+  }
+
+  async open(): Promise<FileHandle> {
+    this.file ??= await open(this.path, "r");
+    return this.file;
+  }
+
+  async close(): Promise<void> {
+    await this.file?.close();
   }
 }

@@ -15,7 +15,7 @@ import {
   tilesAcross,
   tilesOf,
 } from "./cache-format.ts";
-import { poolPairs } from "./pool.kernel.ts";
+import { cutTile, poolPairs } from "./tile.kernel.ts";
 
 interface Level {
   width: number;
@@ -31,10 +31,18 @@ interface Level {
 /** Tiles gathered before one write to disk. */
 const WRITE_TILES = 16;
 
+async function writeAll(file: FileHandle, bytes: Uint8Array, position: number): Promise<void> {
+  for (let done = 0; done < bytes.length; )
+    done += (await file.write(bytes, done, bytes.length - done, position + done)).bytesWritten;
+}
+
 /** Writes a cache file from rows handed over north to south; overviews grow along the way. */
 export class CacheWriter {
   private readonly levels: Level[];
-  private readonly out = new Float32Array(TILE_CELLS * WRITE_TILES);
+  private out = new Float32Array(TILE_CELLS * WRITE_TILES);
+  /** The buffer being written meanwhile. */
+  private spare = new Float32Array(TILE_CELLS * WRITE_TILES);
+  private writing: Promise<unknown> = Promise.resolve();
   private waiting = 0;
   private written = 0;
   private position = HEAD_BYTES;
@@ -75,19 +83,12 @@ export class CacheWriter {
     for (let a = 0; a < level.across; a++) {
       const left = a * TILE;
       const cols = Math.min(TILE, level.width - left);
-      const tile = this.out.subarray(this.waiting * TILE_CELLS, (this.waiting + 1) * TILE_CELLS);
-      tile.fill(Number.NaN);
-      let some = false;
-      for (let r = 0; r < level.rows; r++) {
-        const from = r * level.width + left;
-        const row = level.band.subarray(from, from + cols);
-        tile.set(row, r * TILE);
-        for (let i = 0; !some && i < cols; i++) some = !Number.isNaN(row[i]);
-      }
+      const start = this.waiting * TILE_CELLS;
+      const some = cutTile(level.band, level.width, left, cols, level.rows, this.out, start);
       const entry = (level.bandsDone * level.across + a) * 2;
       if (!some) continue;
       level.index[entry] = this.written + this.waiting + 1;
-      level.index[entry + 1] = checksum(new Uint32Array(tile.buffer, tile.byteOffset, TILE_CELLS));
+      level.index[entry + 1] = checksum(new Int32Array(this.out.buffer, start * 4, TILE_CELLS));
       this.waiting++;
       if (this.waiting === WRITE_TILES) await this.write();
     }
@@ -104,8 +105,11 @@ export class CacheWriter {
 
   private async write(): Promise<void> {
     if (this.waiting === 0) return;
+    await this.writing;
     const bytes = new Uint8Array(this.out.buffer, 0, this.waiting * TILE_BYTES);
-    await this.file.write(bytes, 0, bytes.length, this.position);
+    this.writing = writeAll(this.file, bytes, this.position);
+    this.writing.catch(() => {}); // told when it is awaited
+    [this.out, this.spare] = [this.spare, this.out];
     this.position += bytes.length;
     this.written += this.waiting;
     this.waiting = 0;
@@ -115,6 +119,7 @@ export class CacheWriter {
   async finish(meta: Omit<CacheMeta, "levels" | "width" | "height">): Promise<void> {
     for (let i = 0; i < this.levels.length; i++) await this.flush(i);
     await this.write();
+    await this.writing;
     const words = this.levels.reduce((n, l) => n + l.index.length, 0);
     const index = new Uint32Array(words);
     let at = 0;
@@ -135,10 +140,10 @@ export class CacheWriter {
     view.setUint32(end + 12, checksumBytes(tail.subarray(0, end)), true);
     view.setUint32(end + 16, CACHE_VERSION, true);
     view.setUint32(end + 20, END_MAGIC, true);
-    await this.file.write(tail, 0, tail.length, this.position);
+    await writeAll(this.file, tail, this.position);
     const head = new Uint8Array(HEAD_BYTES);
     head.set(new TextEncoder().encode(MAGIC));
     new DataView(head.buffer).setUint32(8, CACHE_VERSION, true);
-    await this.file.write(head, 0, HEAD_BYTES, 0);
+    await writeAll(this.file, head, 0);
   }
 }

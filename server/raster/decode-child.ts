@@ -42,6 +42,15 @@ function asMemoryError(error: unknown): HardstandError {
       received: message,
       hint: "rewrite it in tiles of 256 or 512 cells",
     });
+  const { code, syscall } = error as NodeJS.ErrnoException;
+  if (code !== undefined && syscall !== undefined)
+    return syscall === "write" || code === "ENOSPC"
+      ? new HardstandError("file.write-failed", `the cache cannot be written: ${message}`, {
+          hint: "make room, or set HARDSTAND_CACHE to another folder",
+        })
+      : new HardstandError("file.unreadable", `the raster cannot be read: ${message}`, {
+          hint: "check the file and its disk",
+        });
   return new HardstandError("terrain.corrupt", `the raster cannot be decoded: ${message}`, {
     hint: "fetch or export the file again",
   });

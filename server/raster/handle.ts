@@ -1,6 +1,6 @@
 import type { LngLat } from "../../src/geodesy/types.ts";
 import type { RasterHandle } from "../../src/terrain/raster.ts";
-import { type RasterGeometry, rasterGeometry } from "../../src/terrain/reader/index.ts";
+import { type RasterGeometry, rasterGeometry } from "../../src/terrain/reader/geometry.ts";
 import { type CacheReader, DamagedCache } from "./cache-reader.ts";
 
 export interface HandleParts {

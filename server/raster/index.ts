@@ -78,7 +78,8 @@ export async function openCache(path: string, options: OpenOptions): Promise<Ope
     reader = await CacheReader.open(target);
     await tidy(dir, target);
   } catch (error) {
-    if (!(error instanceof DamagedCache) && (error as NodeJS.ErrnoException).code !== "ENOENT") throw error;
+    // Absent, damaged or not readable: building it again mends the first two and names the third.
+    if (!(error instanceof DamagedCache) && (error as NodeJS.ErrnoException).code === undefined) throw error;
     reader = await rebuild();
     if ((await fileSha256(path)) !== sha256)
       throw new HardstandError("file.unreadable", "the raster changed while it was read", {

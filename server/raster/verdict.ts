@@ -48,6 +48,11 @@ export function warningsOf(
       code: "much-void",
       text: `${(100 * (1 - stats.valid / stats.cells)).toFixed(1)} % of the cells are void`,
     });
+  if (stats.jumps > 0 && use !== "land-cover" && use !== "any")
+    out.push({
+      code: "jumps",
+      text: `${stats.jumps} pairs of neighbouring cells differ by more than ${stats.jumpM} m: sheer walls, voids filled with a number, or damaged data; look at the place before trusting it`,
+    });
   if (use === "ground" && verdict.kind === "surface")
     out.push({
       code: "ground-looks-like-surface",

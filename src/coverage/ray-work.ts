@@ -33,6 +33,11 @@ export interface RayWork {
   canopySlope: Float64Array;
   canopyHigh: Float64Array;
   canopyLow: Float64Array;
+  /** Per owned cell what a path costs whatever stands on the ground: spherical Earth and free space, dB. A second route takes them over. */
+  sphereDb: Float64Array;
+  freeSpaceDb: Float64Array;
+  /** Receivers up to this step see the very samples of the route before, with no vegetation: their loss is the same. */
+  sameUntil: number;
   /** How many cells are owned, how many samples have vegetation. */
   ownedCount: number;
   canopyCount: number;
@@ -59,6 +64,9 @@ export function createRayWork(steps: number): RayWork {
     canopySlope: floats(),
     canopyHigh: new Float64Array(Math.ceil(size / BLOCK) + 1),
     canopyLow: new Float64Array(Math.ceil(size / BLOCK) + 1),
+    sphereDb: floats(),
+    freeSpaceDb: floats(),
+    sameUntil: 0,
     ownedCount: 0,
     canopyCount: 0,
   };

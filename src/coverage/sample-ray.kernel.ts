@@ -12,6 +12,7 @@ import type { SweepTerrain } from "./types.ts";
  * @param last    steps to take
  * @param zeroM   height that becomes 0: the swept antenna, m AMSL
  * @param bulgeM  drop of the straight line against the level surface, m per step²: ds²/2a
+ * @param again   a second route over the same ground: `ground` and the owned cells stand; told is how far the surface is the same
  * Owned cells may lie off the grid or out of range: the walk looks at that.
  */
 export function sampleRay(
@@ -23,6 +24,7 @@ export function sampleRay(
   canopyTop: Float32Array | null,
   zeroM: number,
   bulgeM: number,
+  again: boolean,
   work: RayWork,
 ): void {
   const groundM = terrain.groundM;
@@ -45,6 +47,7 @@ export function sampleRay(
   let voidCount = 0;
   let canopyCount = 0;
   let owned = 0;
+  let same = last + 1;
   ground[0] = heldGround;
   top[0] = heldTop;
   voids[0] = 0;
@@ -78,21 +81,26 @@ export function sampleRay(
       if (!Number.isNaN(g)) heldGround = g;
       if (!Number.isNaN(s)) heldTop = s;
     }
-    ground[j] = heldGround;
-    top[j] = heldTop - bulgeM * (j * j);
+    const lowered = heldTop - bulgeM * (j * j);
+    if (again) {
+      if (same > last && (lowered !== top[j]! || voidCount !== voids[j]!)) same = j;
+    } else {
+      ground[j] = heldGround;
+      // Written every time, counted when owned: whether a ray owns a cell is a coin's toss that no processor foresees.
+      const upper = (rays - 2 * over) >>> 31; // 1 when the next cell is the nearer one
+      const apart = 2 * (over + upper * (rays - 2 * over));
+      ownedStep[owned] = j;
+      ownedAcross[owned] = offset + upper;
+      ownedCell[owned] = cell + upper * minor;
+      owned += (apart - j - 1 + upper) >>> 31;
+    }
+    top[j] = lowered;
     voids[j] = voidCount;
-
-    // Written every time, counted when owned: whether a ray owns a cell is a coin's toss that no processor foresees.
-    const upper = (rays - 2 * over) >>> 31; // 1 when the next cell is the nearer one
-    const apart = 2 * (over + upper * (rays - 2 * over));
-    ownedStep[owned] = j;
-    ownedAcross[owned] = offset + upper;
-    ownedCell[owned] = cell + upper * minor;
-    owned += (apart - j - 1 + upper) >>> 31;
 
     if (canopyTop !== null) {
       const high = canopyTop[2 * over <= rays ? a : b]!;
       if (high > Number.NEGATIVE_INFINITY) {
+        if (same > last) same = j;
         const slope = (high - zeroM - bulgeM * (j * j)) / j;
         const block = canopyCount >> BLOCK_BITS;
         const first = (canopyCount & (BLOCK - 1)) === 0;
@@ -104,6 +112,7 @@ export function sampleRay(
       }
     }
   }
-  work.ownedCount = owned;
+  if (!again) work.ownedCount = owned;
+  work.sameUntil = again ? same : 0;
   work.canopyCount = canopyCount;
 }

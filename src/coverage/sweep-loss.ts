@@ -127,7 +127,7 @@ export function runSweep(
         const bulgeM = (stepM * stepM) / (2 * link.radiusM);
         for (let r = 0; r < routes.length; r++) {
           const { terrain: ground, canopyTopM, vegetation } = routes[r]!;
-          sampleRay(ground, sector, k, steps, plan.origin, canopyTopM, zeroM, bulgeM, work);
+          sampleRay(ground, sector, k, steps, plan.origin, canopyTopM, zeroM, bulgeM, r > 0, work);
           walkRay(
             work,
             sector,

@@ -28,7 +28,7 @@ const NU2_CLEAR = 0.78 * 0.78;
  * @param cellM       side of a cell, m
  * @param zeroM       height of the swept antenna, m AMSL: 0 in `work`
  * @param lesser      true: a second route to the same cells; it is written only where it loses less than what stands there,
- *                    `route` then says 1. Line of sight stays that of the first route.
+ *                    `route` then says 1. Line of sight stays that of the first route, whose terms over bare ground it takes.
  */
 export function walkRay(
   work: RayWork,
@@ -48,6 +48,7 @@ export function walkRay(
 ): void {
   const { ground, top, voids, blockTop, ownedStep, ownedAcross, ownedCell, ownedCount, canopyCount } = work;
   const { hullX, hullZ, hullSlope, flatX, flatZ, flatSlope, canopyX, canopySlope, canopyHigh, canopyLow } = work;
+  const { sphereDb, freeSpaceDb: spreadDb, sameUntil } = work;
   const { lossDb, elevationDeg, unknownShare, lineOfSight, vegetationM } = out;
   const radiusM = link.radiusM;
   const bulge = (stepM * stepM) / (2 * radiusM);
@@ -79,6 +80,7 @@ export function walkRay(
 
   for (let receiver = 0; receiver < ownedCount; receiver++) {
     const n = ownedStep[receiver]!;
+    if (lesser && n <= sameUntil) continue;
     const across = ownedAcross[receiver]!;
     const cell = ownedCell[receiver]!;
     const distance2 = across * across + n * n;
@@ -102,21 +104,23 @@ export function walkRay(
       hullZ[hull] = z;
       hullSlope[hull] = hullEdge;
 
-      const g = ground[next]!;
-      sum1 += g + before;
-      sum2 += g * (3 * next - 1) + before * (3 * next - 2);
-      before = g;
-      if (g > steepestFlat * next) steepestFlat = g / next;
-      if (flat > 0 && g >= flatTop + flatEdge) {
-        flat--;
-        while (flat > 0 && g >= flatZ[flat]! + flatSlope[flat]! * (next - flatX[flat]!)) flat--;
-        flatEdge = (g - flatZ[flat]!) / (next - flatX[flat]!);
-      } else flatEdge = g - flatTop;
-      flat++;
-      flatTop = g;
-      flatX[flat] = next;
-      flatZ[flat] = g;
-      flatSlope[flat] = flatEdge;
+      if (!lesser) {
+        const g = ground[next]!;
+        sum1 += g + before;
+        sum2 += g * (3 * next - 1) + before * (3 * next - 2);
+        before = g;
+        if (g > steepestFlat * next) steepestFlat = g / next;
+        if (flat > 0 && g >= flatTop + flatEdge) {
+          flat--;
+          while (flat > 0 && g >= flatZ[flat]! + flatSlope[flat]! * (next - flatX[flat]!)) flat--;
+          flatEdge = (g - flatZ[flat]!) / (next - flatX[flat]!);
+        } else flatEdge = g - flatTop;
+        flat++;
+        flatTop = g;
+        flatX[flat] = next;
+        flatZ[flat] = g;
+        flatSlope[flat] = flatEdge;
+      }
 
       const inBlock = next & (BLOCK - 1);
       if (inBlock === 0 || z > block) block = z;
@@ -220,55 +224,61 @@ export function walkRay(
     }
     let loss = edgeDb > 0 ? bullingtonDb(edgeDb, n * stepKm) : 0;
 
-    // Heights above the smooth surface fitted to bare ground.
-    const s1 = sum1 + ownGround + before;
-    const s2 = sum2 + ownGround * (3 * n - 1) + before * (3 * n - 2);
-    const perN2 = 1 / (n * n);
-    let smooth1 = (2 * s1 * n - s2) * perN2;
-    let smooth2 = (s2 - s1 * n) * perN2;
-    const tiltFlat = height / n;
-    if (steepestFlat > tiltFlat) {
-      let t = flat;
-      if (t > 0 && height > flatZ[t]! + flatSlope[t]! * (n - flatX[t]!)) {
-        let known = t;
-        let reach = 1;
-        let probe = t - 1;
-        while (probe > 0 && height > flatZ[probe]! + flatSlope[probe]! * (n - flatX[probe]!)) {
-          known = probe;
-          reach <<= 1;
-          probe -= reach;
+    if (!lesser) {
+      // Heights above the smooth surface fitted to bare ground.
+      const s1 = sum1 + ownGround + before;
+      const s2 = sum2 + ownGround * (3 * n - 1) + before * (3 * n - 2);
+      const perN2 = 1 / (n * n);
+      let smooth1 = (2 * s1 * n - s2) * perN2;
+      let smooth2 = (s2 - s1 * n) * perN2;
+      const tiltFlat = height / n;
+      if (steepestFlat > tiltFlat) {
+        let t = flat;
+        if (t > 0 && height > flatZ[t]! + flatSlope[t]! * (n - flatX[t]!)) {
+          let known = t;
+          let reach = 1;
+          let probe = t - 1;
+          while (probe > 0 && height > flatZ[probe]! + flatSlope[probe]! * (n - flatX[probe]!)) {
+            known = probe;
+            reach <<= 1;
+            probe -= reach;
+          }
+          let low = Math.max(probe, 0);
+          let high = known - 1;
+          while (low < high) {
+            const mid = (low + high + 1) >> 1;
+            if (height > flatZ[mid]! + flatSlope[mid]! * (n - flatX[mid]!)) high = mid - 1;
+            else low = mid;
+          }
+          t = low;
         }
-        let low = Math.max(probe, 0);
-        let high = known - 1;
+        const alphaT = steepestFlat - tiltFlat;
+        const alphaR = (flatZ[t]! - height) / (n - flatX[t]!) + tiltFlat;
+        // The vertex furthest above the line ends the last edge steeper than it; it is not past the tangent's vertex.
+        let low = 0;
+        let high = t;
         while (low < high) {
           const mid = (low + high + 1) >> 1;
-          if (height > flatZ[mid]! + flatSlope[mid]! * (n - flatX[mid]!)) high = mid - 1;
-          else low = mid;
+          if (flatSlope[mid]! > tiltFlat) low = mid;
+          else high = mid - 1;
         }
-        t = low;
+        const above = (flatZ[low]! - tiltFlat * flatX[low]!) / (alphaT + alphaR);
+        smooth1 -= above * alphaT;
+        smooth2 -= above * alphaR;
       }
-      const alphaT = steepestFlat - tiltFlat;
-      const alphaR = (flatZ[t]! - height) / (n - flatX[t]!) + tiltFlat;
-      // The vertex furthest above the line ends the last edge steeper than it; it is not past the tangent's vertex.
-      let low = 0;
-      let high = t;
-      while (low < high) {
-        const mid = (low + high + 1) >> 1;
-        if (flatSlope[mid]! > tiltFlat) low = mid;
-        else high = mid - 1;
-      }
-      const above = (flatZ[low]! - tiltFlat * flatX[low]!) / (alphaT + alphaR);
-      smooth1 -= above * alphaT;
-      smooth2 -= above * alphaR;
-    }
-    const h1 = -Math.min(smooth1, ground0);
-    const h2 = height - Math.min(smooth2, ownGround);
-    // Clear of the smooth Earth when 2√(h1 h2) − d²/4a exceeds the clearance needed per √(d1 d2)/d: by the inequality
-    // of the arithmetic and geometric mean the true clearance is at least that times √(d1 d2)/d.
-    if (!(2 * Math.sqrt(h1 * h2) - 0.5 * bulge * n * n > neededPerStep * Math.sqrt(n)))
-      loss += sphereExcessDb(link, n, stepM, h1, h2);
+      let excess = 0;
+      const h1 = -Math.min(smooth1, ground0);
+      const h2 = height - Math.min(smooth2, ownGround);
+      // Clear of the smooth Earth when 2√(h1 h2) − d²/4a exceeds the clearance needed per √(d1 d2)/d: by the inequality
+      // of the arithmetic and geometric mean the true clearance is at least that times √(d1 d2)/d.
+      if (!(2 * Math.sqrt(h1 * h2) - 0.5 * bulge * n * n > neededPerStep * Math.sqrt(n)))
+        excess = sphereExcessDb(link, n, stepM, h1, h2);
 
-    loss += freeSpaceDb + DB10 * Math.log(distance2 * cell2 + height * height);
+      sphereDb[receiver] = excess;
+      spreadDb[receiver] = freeSpaceDb + DB10 * Math.log(distance2 * cell2 + height * height);
+    }
+    loss += sphereDb[receiver]!;
+    loss += spreadDb[receiver]!;
 
     let lengthM = 0;
     if (countCanopy) {

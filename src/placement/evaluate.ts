@@ -1,8 +1,10 @@
 import {
   createWorkspace,
+  type PathGain,
   type PathLoss,
   type PathSettings,
   type PathWorkspace,
+  pathGain,
   pathLoss,
 } from "../coverage/path/loss.ts";
 import { describeObstruction } from "../coverage/path/obstruction.ts";
@@ -87,25 +89,24 @@ export function evaluateSite(s: Scenario, at: XY, siteIndex: number, serviceInde
   const pattern = s.patterns[serviceIndex]!;
   const from = unitEnd(s, at);
   const work = workspace();
-  const one = (sample: Sample): { path: PathLoss; patternDb: number } => {
-    const path = pathLoss(s.scene, from, sampleEnd(sample), settings, work);
-    return { path, patternDb: pattern(path.azimuthAtUnitDeg, path.elevationAtUnitDeg) };
-  };
-  const value = (r: { path: PathLoss; patternDb: number }): PathValue => ({
-    lossDb: r.path.unknownShare > 0 ? Number.NaN : r.path.lossDb,
-    patternDb: r.patternDb,
+  const value = (path: PathGain): PathValue => ({
+    lossDb: path.unknownShare > 0 ? Number.NaN : path.lossDb,
+    patternDb: pattern(path.azimuthAtUnitDeg, path.elevationAtUnitDeg),
   });
-  const main = one(site.centre);
-  const obstruction = describeObstruction(s.scene, work.profile, main.path.clear.worst, s.k);
-  const all = site.tiles.length === 0 ? [main] : site.tiles.flatMap((t) => t.samples.map(one));
+  const main = pathLoss(s.scene, from, sampleEnd(site.centre), settings, work);
+  const obstruction = describeObstruction(s.scene, work.profile, main.clear.worst, s.k);
+  const all: readonly PathGain[] =
+    site.tiles.length === 0
+      ? [main]
+      : site.tiles.flatMap((t) => t.samples.map((p) => pathGain(s.scene, from, sampleEnd(p), settings, work)));
   return {
     site: siteIndex,
     serviceIndex,
     values: all.map(value),
     obstruction,
-    main: main.path,
-    mainPatternDb: main.patternDb,
-    unknownShare: all.reduce((sum, r) => sum + r.path.unknownShare, 0) / all.length,
+    main,
+    mainPatternDb: value(main).patternDb,
+    unknownShare: all.reduce((sum, r) => sum + r.unknownShare, 0) / all.length,
   };
 }
 

@@ -39,6 +39,8 @@ export interface RankOptions {
   when: SkyWhen;
   provenance: Provenance;
   hooks?: RunHooks;
+  /** Refine every cell where that takes at most this many paths; default 20,000. 0 always screens. */
+  refineAllPaths?: number;
 }
 
 /** So few paths that every cell is refined and nothing is left to screening. */
@@ -61,7 +63,7 @@ export async function rank(s: Scenario, options: RankOptions): Promise<Ranking> 
   const usable: number[] = [];
   for (let i = 0; i < screening.cells.length; i++) if (screening.reason[i] === 0) usable.push(i);
   const pathsPerSpot = sitePairs(s).reduce((n, p) => n + Math.max(1, s.sites[p.site]!.tiles.length * 9), 0);
-  const brute = usable.length > 0 && usable.length * pathsPerSpot <= BRUTE_PATHS;
+  const brute = usable.length > 0 && usable.length * pathsPerSpot <= (options.refineAllPaths ?? BRUTE_PATHS);
 
   let finals: number[];
   if (brute) {

@@ -113,7 +113,8 @@ function rangeHint(schema: z.ZodType, root: unknown, path: PropertyKey[]): strin
   for (const s of schemasAt(schema, path, root)) {
     const meta = s.meta() as { unit?: string } | undefined;
     const { minValue, maxValue } = s as unknown as { minValue?: number | null; maxValue?: number | null };
-    if (typeof meta?.unit !== "string" || typeof minValue !== "number" || typeof maxValue !== "number") continue;
+    if (typeof minValue !== "number" || typeof maxValue !== "number") continue;
+    if (typeof meta?.unit !== "string") return `allowed: ${minValue} to ${maxValue}`;
     const guess = typeof value === "number" ? unitGuess(value, meta.unit, minValue, maxValue) : "";
     return `allowed: ${minValue} to ${maxValue} ${meta.unit}${guess === "" ? "" : `; ${guess}`}`;
   }

@@ -36,6 +36,7 @@ export {
   P1812_FROM_KM,
   type RefinedLoss,
   refinedLoss,
+  refinedLossDb,
   SECOND_OPINION_FROM_KM,
   type SecondOpinion,
   secondOpinion,

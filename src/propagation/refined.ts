@@ -1,7 +1,9 @@
 import { itmPointToPoint } from "./itm.ts";
 import { freeSpaceLossDb, slantKm } from "./p525.ts";
 import { DELTA, DELTA_SLOTS, deltaBullingtonInto } from "./p526.kernel.ts";
-import { type P1812Input, p1812 } from "./p1812.ts";
+import { p1812Into } from "./p1812.kernel.ts";
+import { type P1812Input, p1812, p1812Link } from "./p1812.ts";
+import { P1812_SLOTS } from "./p1812-parts.ts";
 import type { RadioProfile } from "./profile.ts";
 import type { ModelWarning } from "./types.ts";
 
@@ -28,6 +30,33 @@ export interface RefinedLoss {
 }
 
 const delta = new Float64Array(DELTA_SLOTS);
+const terms = new Float64Array(P1812_SLOTS);
+
+/** Share of P.1812 at a path length: it takes over in a straight line. */
+const p1812ShareAt = (distanceKm: number): number =>
+  Math.min(Math.max((distanceKm - HANDOVER_FROM_KM) / (P1812_FROM_KM - HANDOVER_FROM_KM), 0), 1);
+
+/** P.526 over the surface profile; its terms stay in `delta`. Free space (dB) is returned. */
+function p526Into(profile: RadioProfile, input: P1812Input): number {
+  const { distancesKm, groundM, obstacleM, n } = profile;
+  const hts = groundM[0]! + input.txHeightM;
+  const hrs = groundM[n - 1]! + input.rxHeightM;
+  const radius = (6371 * 157) / (157 - (input.deltaN ?? 45));
+  const vertical = input.polarization === "vertical" ? 1 : 0;
+  const fGHz = input.frequencyMHz / 1000;
+  deltaBullingtonInto(distancesKm, groundM, obstacleM, n, hts, hrs, radius, fGHz, 3, vertical, 0, delta);
+  return freeSpaceLossDb(slantKm(distancesKm[n - 1]!, hts, hrs), input.frequencyMHz);
+}
+
+/** refinedLoss without its terms and warnings: the same loss bit for bit, for the many paths of a search. */
+export function refinedLossDb(profile: RadioProfile, input: P1812Input): number {
+  const share = p1812ShareAt(profile.distancesKm[profile.n - 1]!);
+  const near = share < 1 ? p526Into(profile, input) + delta[DELTA.Ld]! : 0;
+  if (share === 0) return Math.max(near, 0);
+  p1812Into(profile.distancesKm, profile.groundM, profile.obstacleM, profile.n, p1812Link(profile, input), terms);
+  const far = terms[0]!;
+  return share === 1 ? far : near + (far - near) * share;
+}
 
 /**
  * Loss of one path as refined results show it: P.1812 from 0.25 km, P.526 over the surface profile below.
@@ -38,7 +67,7 @@ const delta = new Float64Array(DELTA_SLOTS);
  */
 export function refinedLoss(profile: RadioProfile, input: P1812Input): RefinedLoss {
   const D = profile.distancesKm[profile.n - 1]!;
-  const share = Math.min(Math.max((D - HANDOVER_FROM_KM) / (P1812_FROM_KM - HANDOVER_FROM_KM), 0), 1);
+  const share = p1812ShareAt(D);
   const warnings: ModelWarning[] = [];
   const f = input.frequencyMHz;
   if (share >= 0.5) {
@@ -63,13 +92,7 @@ export function refinedLoss(profile: RadioProfile, input: P1812Input): RefinedLo
   let near = 0;
   let nearParts: Record<string, number> = {};
   if (share < 1) {
-    const { distancesKm, groundM, obstacleM, n } = profile;
-    const hts = groundM[0]! + input.txHeightM;
-    const hrs = groundM[n - 1]! + input.rxHeightM;
-    const radius = (6371 * 157) / (157 - (input.deltaN ?? 45));
-    const vertical = input.polarization === "vertical" ? 1 : 0;
-    deltaBullingtonInto(distancesKm, groundM, obstacleM, n, hts, hrs, radius, f / 1000, 3, vertical, 0, delta);
-    const Lbfs = freeSpaceLossDb(slantKm(D, hts, hrs), f);
+    const Lbfs = p526Into(profile, input);
     near = Lbfs + delta[DELTA.Ld]!;
     nearParts = {
       Lbfs,

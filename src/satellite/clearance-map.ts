@@ -96,8 +96,13 @@ function fan(
   const middle = straight.elevationDeg[straight.majors >> 1]!;
   const eyes = new Float32Array(n);
   const eyeM = (options.eyeHeightM ?? dish.eyeHeightM) - rimM(dish, middle, marginDeg);
-  for (let i = 0; i < n; i++)
+  let count = 0;
+  for (let i = 0; i < n; i++) {
     eyes[i] = layers.inBuilding[i] === 1 || (options.mask && options.mask[i] === 0) ? Number.NaN : groundM[i]! + eyeM;
+    if (!Number.isNaN(eyes[i]!)) count++;
+  }
+  const wanted = new Uint32Array(count);
+  for (let i = 0, at = 0; i < n; i++) if (!Number.isNaN(eyes[i]!)) wanted[at++] = i;
   const ahead = skyIndex(scene).columns ? 0.5 : 0;
   const earthM = (options.k ?? STANDARD_K) * EARTH_RADIUS_KM * 1000;
   const tan = new Float32Array(n);
@@ -108,23 +113,22 @@ function fan(
     if (options.shouldStop?.()) throw cancelled("the sky-view map");
     const frame = offset === 0 ? straight : sweepFrame(scene, satelliteDeg, heightM, offset);
     tan.fill(ahead > 0 ? -1e9 : 0);
-    sweepHorizon(frame, grid.cols, tops, eyes, ahead, earthM, tan);
+    sweepHorizon(frame, grid.cols, tops, eyes, wanted, ahead, earthM, tan);
     const beta = toDegrees(Math.asin(Math.sin(Math.abs(offset) * DEG) * Math.cos(middle * DEG)));
-    for (let row = 0; row < grid.rows; row++)
-      for (let col = 0; col < grid.cols; col++) {
-        const i = row * grid.cols + col;
-        if (pass > 0 && worst[i]! <= beta) continue;
-        const major = straight.turned ? col : row;
-        const el = straight.elevationDeg[straight.reversed ? straight.majors - 1 - major : major]!;
-        const e = el - toDegrees(Math.atan(tan[i]!));
-        if (pass === 0) {
-          ahead0[i] = e;
-          worst[i] = Math.max(e, 0);
-        } else {
-          const m = e > 0 ? Math.sqrt(e * e + beta * beta) : beta;
-          if (m < worst[i]!) worst[i] = m;
-        }
+    for (let at = 0; at < count; at++) {
+      const i = wanted[at]!;
+      if (pass > 0 && worst[i]! <= beta) continue;
+      const major = straight.turned ? i % grid.cols : Math.floor(i / grid.cols);
+      const el = straight.elevationDeg[straight.reversed ? straight.majors - 1 - major : major]!;
+      const e = el - toDegrees(Math.atan(tan[i]!));
+      if (pass === 0) {
+        ahead0[i] = e;
+        worst[i] = Math.max(e, 0);
+      } else {
+        const m = e > 0 ? Math.sqrt(e * e + beta * beta) : beta;
+        if (m < worst[i]!) worst[i] = m;
       }
+    }
     say((pass + 1) / fanned.length);
   });
   for (let i = 0; i < n; i++) {
@@ -146,6 +150,7 @@ function sweepHorizon(
   cols: number,
   tops: Float32Array,
   eyes: Float32Array,
+  wanted: Uint32Array,
   ahead: number,
   earthM: number,
   out: Float32Array,
@@ -153,12 +158,12 @@ function sweepHorizon(
   const majorStride = (frame.turned ? 1 : cols) * (frame.reversed ? -1 : 1);
   const minorStride = frame.turned ? cols : 1;
   const start = frame.reversed ? (frame.majors - 1) * (frame.turned ? 1 : cols) : 0;
+  const { firstLine, lastMajor } = lastWanted(frame, cols, wanted);
   const hullX = new Float64Array(frame.majors + 2);
   const hullZ = new Float64Array(frame.majors + 2);
   horizonMap(
     tops,
     eyes,
-    frame.majors,
     frame.minors,
     start,
     majorStride,
@@ -168,10 +173,45 @@ function sweepHorizon(
     ahead,
     ahead > 0 ? 1 : 0,
     earthM,
+    firstLine,
+    lastMajor,
     hullX,
     hullZ,
     out,
   );
+}
+
+/** The last major row at which each line of a sweep meets a wanted cell, −1 where it meets none; and the first line's number. */
+function lastWanted(
+  frame: SweepFrame,
+  cols: number,
+  wanted: Uint32Array,
+): { firstLine: number; lastMajor: Int32Array } {
+  const travelled = new Float64Array(frame.majors);
+  let total = 0;
+  let least = 0;
+  let most = 0;
+  for (let i = 1; i < frame.majors; i++) {
+    total += frame.shift[i]!;
+    travelled[i] = total;
+    if (total < least) least = total;
+    if (total > most) most = total;
+  }
+  const firstLine = Math.floor(-most) - 1;
+  const lastLine = frame.minors - 1 + Math.ceil(-least);
+  const lastMajor = new Int32Array(lastLine - firstLine + 1).fill(-1);
+  for (let at = 0; at < wanted.length; at++) {
+    const index = wanted[at]!;
+    const col = index % cols;
+    const row = (index - col) / cols;
+    const along = frame.turned ? col : row;
+    const i = frame.reversed ? frame.majors - 1 - along : along;
+    // A cell is met by the lines whose floor is its own place or one less; rounding may move a line by one more.
+    const line = (frame.turned ? row : col) - Math.floor(travelled[i]!) - firstLine;
+    for (let near = Math.max(line - 2, 0); near <= Math.min(line + 1, lastMajor.length - 1); near++)
+      if (lastMajor[near]! < i) lastMajor[near] = i;
+  }
+  return { firstLine, lastMajor };
 }
 
 /**

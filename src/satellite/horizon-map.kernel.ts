@@ -9,7 +9,6 @@
  *
  * @param tops    heights of what hides, m; NaN hides nothing
  * @param eyes    eye heights, m; NaN: no answer wanted there (out keeps its value)
- * @param majors  rows along the direction
  * @param minors  cells across it
  * @param runM    horizontal distance of one major step along the line, m
  * @param shift   per major, sideways travel of the line from the major before, cells
@@ -17,14 +16,15 @@
  * @param wide    1: a line carries the taller of the two cells beside it and a cell takes the worse of its two lines (safe
  *   side; fill `out` with −1e9); 0: both are blended by distance (fill `out` with 0)
  * @param earthM  effective Earth radius, m
- * @param hullX   scratch for hull distances, at least majors + 2
- * @param hullZ   scratch for hull heights, at least majors + 2
+ * @param firstLine  number of the first line, in minor cells at major 0
+ * @param lastMajor  per line, the last major row with an answer wanted; −1: the line is not walked
+ * @param hullX   scratch for hull distances, at least the majors + 2
+ * @param hullZ   scratch for hull heights, at least the majors + 2
  * @param out     receives the greatest tangent of elevation of the horizon from each cell
  */
 export function horizonMap(
   tops: Float32Array,
   eyes: Float32Array,
-  majors: number,
   minors: number,
   start: number,
   majorStride: number,
@@ -34,24 +34,19 @@ export function horizonMap(
   ahead: number,
   wide: number,
   earthM: number,
+  firstLine: number,
+  lastMajor: Int32Array,
   hullX: Float64Array,
   hullZ: Float64Array,
   out: Float32Array,
 ): void {
-  let total = 0;
-  let least = 0;
-  let most = 0;
-  for (let i = 1; i < majors; i++) {
-    total += shift[i]!;
-    if (total < least) least = total;
-    if (total > most) most = total;
-  }
-  const firstLine = Math.floor(-most) - 1;
-  const lastLine = minors - 1 + Math.ceil(-least);
-  for (let line = firstLine; line <= lastLine; line++) {
+  for (let n = 0; n < lastMajor.length; n++) {
+    const end = lastMajor[n]!;
+    if (end < 0) continue;
+    const line = firstLine + n;
     let size = 0;
     let travel = 0;
-    for (let i = 0; i < majors; i++) {
+    for (let i = 0; i <= end; i++) {
       if (i > 0) travel += shift[i]!;
       const p = line + travel;
       const j = Math.floor(p);

@@ -58,6 +58,8 @@ export interface TubeOptions {
   /** Largest margin of interest, degrees: what lies outside is left out. Small values make the test fast. */
   capHardDeg: number;
   capSoftDeg: number;
+  /** Stop at the first thing inside the caps: enough to know that the tube is not free. */
+  quick?: boolean;
 }
 
 const WIDEST_DEG = 89;
@@ -76,17 +78,20 @@ export function tubeTest(scene: Scene, eye: Eye, axis: Axis, options: TubeOption
   for (const stage of STAGES_DEG) {
     work.stage(stage);
     work.buildings();
+    if (work.stopped()) break;
     if (work.index.columns) {
       work.columns(false);
-      if (scene.canopyM !== null) work.columns(true);
+      if (scene.canopyM !== null && !work.stopped()) work.columns(true);
     }
+    if (work.stopped()) break;
     work.parapet();
     if (stage === STAGES_DEG[0]) {
       work.terrain();
       if (!work.index.columns && scene.canopyM !== null) work.coarseTrees();
     }
-    if (work.settled(stage)) break;
+    if (work.stopped() || work.settled(stage)) break;
   }
+  if (work.stopped()) return { hard: work.hard, soft: work.soft, unknown: null };
   return { hard: work.hard, soft: work.soft, unknown: work.voids() };
 }
 
@@ -128,6 +133,11 @@ class TubeWork {
     const done = (worst: Touch | null, cap: number) =>
       deg >= cap || (worst !== null && worst.tangent <= Math.tan(deg * DEG));
     return done(this.hard, capHardDeg) && done(this.soft, capSoftDeg);
+  }
+
+  /** Asked only whether the tube is free, and it is not. */
+  stopped(): boolean {
+    return this.options.quick === true && (this.hard !== null || this.soft !== null);
   }
 
   private drop(a: number, b: number): number {
@@ -254,6 +264,7 @@ class TubeWork {
     const { bounds } = this.index;
     for (let n = 0; n < bounds.length; n++) {
       if (n === this.eye.ownBuilding || !this.options.active[n]) continue;
+      if (this.stopped()) return;
       const building = this.scene.buildings[n]!;
       const at = bounds[n]!;
       const dx = at.x - this.eye.xM;
@@ -368,6 +379,7 @@ class TubeWork {
       for (let bc = 0; bc < blockCols; bc++) {
         const tallest = tops[br * blockCols + bc]!;
         if (tallest === Number.NEGATIVE_INFINITY) continue;
+        if (this.stopped()) return;
         const dx = grid.westM + (bc + 0.5) * side - this.eye.xM;
         const dy = grid.northM - (br + 0.5) * side - this.eye.yM;
         const a = dx * this.sinAz + dy * this.cosAz;
@@ -433,7 +445,7 @@ class TubeWork {
       const half = Math.min(180, (wide >= 1 ? 180 : toDegrees(Math.asin(wide))) + 5);
       const from = done === 0 ? 0 : Math.min(180, toDegrees(Math.asin(Math.min(1, Math.sin(done * DEG) / this.c))));
       const step = cap === 8 ? 0.25 : cap === 20 ? 0.5 : 1;
-      for (let beta = Math.max(step, from); beta <= half; beta += step) {
+      for (let beta = Math.max(step, from); beta <= half && !this.stopped(); beta += step) {
         this.line(values, growthM, most, beta, kind, soft);
         this.line(values, growthM, most, -beta, kind, soft);
       }

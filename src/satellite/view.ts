@@ -152,13 +152,14 @@ export function isClear(scene: Scene, standing: Standing, axis: Axis, dish: Dish
     active: standing.active,
     capHardDeg: dish.marginDeg,
     capSoftDeg: dish.treeMarginDeg,
+    quick: true,
   });
   if (result.hard !== null || result.soft !== null) return false;
   return result.unknown === null ? true : null;
 }
 
 /** Clearance that a worst touch leaves, degrees: the margin it allows, or minus the elevation needed where the ray is blocked. */
-export function clearanceOf(touch: Touch | null, axis: Axis): number {
+export function clearanceOf(touch: Touch | null): number {
   if (touch === null) return 89;
   if (touch.needDeg > 0) return -touch.needDeg;
   return toDegrees(Math.atan(touch.tangent));
@@ -210,7 +211,7 @@ export function judge(
   const soft = underTrees ? treeHere(standing, axis) : result.soft;
   const noCanopy = scene.canopyM === null;
   const lower = (touch: Touch | null) => {
-    const c = clearanceOf(touch, raised);
+    const c = clearanceOf(touch);
     return below ? Math.min(c, 0) - sunk : c;
   };
   const hardDeg = lower(result.hard);

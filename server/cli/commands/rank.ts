@@ -64,7 +64,7 @@ export const rank: CommandSpec = {
   ],
   async run(args, io) {
     const hooks = progressHooks(io);
-    const threads = args.number("threads", 1, 64);
+    const threads = args.number("threads", 0, 64);
     const paper = args.choice("paper", ["a4", "letter"]) ?? "a4";
     const engine = createEngine(threads === undefined ? {} : { threads });
     try {

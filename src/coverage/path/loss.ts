@@ -1,5 +1,11 @@
 import type { Season } from "../../plan/types.ts";
-import { type ModelWarning, type RadioProfile, refinedLoss, vegetationLossDb } from "../../propagation/index.ts";
+import {
+  type ModelWarning,
+  type RadioProfile,
+  refinedLoss,
+  refinedLossDb,
+  vegetationLossDb,
+} from "../../propagation/index.ts";
 import type { Scene } from "../../terrain/scene.ts";
 import { DEG, EARTH_RADIUS_KM } from "../../units/index.ts";
 import { type Clearance, clearance, vegetationLengthM } from "./clearance.ts";
@@ -35,6 +41,14 @@ export interface PathLoss {
   azimuthAtUnitDeg: number;
 }
 
+/** What scores and margins need of a path, and nothing else. */
+export interface PathGain {
+  lossDb: number;
+  unknownShare: number;
+  elevationAtUnitDeg: number;
+  azimuthAtUnitDeg: number;
+}
+
 /** Paths shorter than this are taken as this long: nothing here is a near-field model. */
 const SHORTEST_M = 1;
 
@@ -53,6 +67,30 @@ export function createWorkspace(): PathWorkspace {
   };
 }
 
+/** Cuts the path and sets up both radio profiles over it. */
+function cut(
+  scene: Scene,
+  unit: PathEnd,
+  terminal: PathEnd,
+  settings: PathSettings,
+  work: PathWorkspace,
+): Parameters<typeof refinedLoss>[1] {
+  const p = work.profile;
+  samplePath(scene, unit, terminal, p);
+  if (p.distanceM < SHORTEST_M) stretch(p);
+  work.solid.n = p.n;
+  work.bare.n = p.n;
+  return {
+    frequencyMHz: settings.frequencyMHz,
+    txHeightM: p.unitAmslM - p.groundM[0]!,
+    rxHeightM: p.terminalAmslM - p.groundM[p.n - 1]!,
+    polarization: settings.polarization,
+    timePct: settings.timePct,
+    deltaN: settings.deltaN,
+    n0: settings.n0,
+  };
+}
+
 /**
  * Refined loss of one path of a scene: P.526 below 0.25 km, P.1812 from there; twice where trees stand on the path
  * (canopy solid; canopy absent plus P.833 over the direct ray's length inside it), the lesser counting.
@@ -66,20 +104,8 @@ export function pathLoss(
   work: PathWorkspace,
 ): PathLoss {
   const p = work.profile;
-  samplePath(scene, unit, terminal, p);
-  if (p.distanceM < SHORTEST_M) stretch(p);
+  const ends = cut(scene, unit, terminal, settings, work);
   const clear = clearance(p, settings.frequencyMHz, settings.k);
-  work.solid.n = p.n;
-  work.bare.n = p.n;
-  const ends = {
-    frequencyMHz: settings.frequencyMHz,
-    txHeightM: p.unitAmslM - p.groundM[0]!,
-    rxHeightM: p.terminalAmslM - p.groundM[p.n - 1]!,
-    polarization: settings.polarization,
-    timePct: settings.timePct,
-    deltaN: settings.deltaN,
-    n0: settings.n0,
-  };
   const vegetationM = vegetationLengthM(p, settings.k);
   const over = refinedLoss(work.solid, ends);
   let best = over;
@@ -105,10 +131,42 @@ export function pathLoss(
     distanceM: p.distanceM,
     unknownShare: p.unknownShare,
     clear,
-    elevationAtUnitDeg: unitElevationDeg(p, clear.lineOfSight === true, settings.k),
-    azimuthAtUnitDeg: (((Math.atan2(terminal.xM - unit.xM, terminal.yM - unit.yM) / DEG) % 360) + 360) % 360,
+    elevationAtUnitDeg: unitElevationDeg(p, route === "through" ? p.bareM : p.solidM, settings.k),
+    azimuthAtUnitDeg: azimuthDeg(unit, terminal),
   };
 }
+
+/** The numbers of pathLoss that a score needs, bit for bit, without its terms: tens of thousands of paths make a ranking. */
+export function pathGain(
+  scene: Scene,
+  unit: PathEnd,
+  terminal: PathEnd,
+  settings: PathSettings,
+  work: PathWorkspace,
+): PathGain {
+  const p = work.profile;
+  const ends = cut(scene, unit, terminal, settings, work);
+  let lossDb = refinedLossDb(work.solid, ends);
+  let through = false;
+  if (p.hasCanopy) {
+    const vegetationM = vegetationLengthM(p, settings.k);
+    const inside = vegetationLossDb(vegetationM, settings.frequencyMHz, settings.season);
+    const bareDb = p.treesDiffer ? refinedLossDb(work.bare, ends) : lossDb;
+    if (bareDb + inside <= lossDb) {
+      lossDb = bareDb + inside;
+      through = vegetationM > 0;
+    }
+  }
+  return {
+    lossDb,
+    unknownShare: p.unknownShare,
+    elevationAtUnitDeg: unitElevationDeg(p, through ? p.bareM : p.solidM, settings.k),
+    azimuthAtUnitDeg: azimuthDeg(unit, terminal),
+  };
+}
+
+const azimuthDeg = (unit: PathEnd, terminal: PathEnd): number =>
+  (((Math.atan2(terminal.xM - unit.xM, terminal.yM - unit.yM) / DEG) % 360) + 360) % 360;
 
 function stretch(p: PathProfile): void {
   p.distanceM = SHORTEST_M;
@@ -116,16 +174,17 @@ function stretch(p: PathProfile): void {
   for (let i = 0; i < p.n; i++) p.distancesKm[i] = (i * p.stepM) / 1000;
 }
 
-/** Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees. */
-function unitElevationDeg(p: PathProfile, isClear: boolean, k: number): number {
+/**
+ * Elevation at the unit's antenna of the direct ray, or of the highest obstacle on the way when that blocks it, degrees.
+ * Heights are those of the route taken: trees do not bend a ray that goes through them.
+ */
+function unitElevationDeg(p: PathProfile, heightsM: Float64Array, k: number): number {
   const radiusM = k * EARTH_RADIUS_KM * 1000;
   let tangent = (p.terminalAmslM - p.unitAmslM) / p.distanceM - p.distanceM / (2 * radiusM);
-  if (!isClear) {
-    for (let i = 1; i < p.n - 1; i++) {
-      const d = i * p.stepM;
-      const t = (p.solidM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
-      if (t > tangent) tangent = t;
-    }
+  for (let i = 1; i < p.n - 1; i++) {
+    const d = i * p.stepM;
+    const t = (heightsM[i]! - p.unitAmslM) / d - d / (2 * radiusM);
+    if (t > tangent) tangent = t;
   }
   return Math.atan(tangent) / DEG;
 }

@@ -1,4 +1,5 @@
 import type { Grid, Scene } from "../../terrain/scene.ts";
+import { sampleLine } from "./sample-line.kernel.ts";
 
 /** One end of a path: a place, the height of its antenna above ground (or above the roof it stands on). */
 export interface PathEnd {
@@ -33,6 +34,8 @@ export interface PathProfile {
   /** Building index at the sample, −1 for none. */
   building: Int32Array;
   hasCanopy: boolean;
+  /** Solid and bare heights are not the same all along: only then do trees make a second path worth a look. */
+  treesDiffer: boolean;
   unknownShare: number;
   unitAmslM: number;
   terminalAmslM: number;
@@ -54,6 +57,7 @@ export function createProfile(): PathProfile {
     canopyTopM: new Float64Array(MAX_SAMPLES),
     building: new Int32Array(MAX_SAMPLES),
     hasCanopy: false,
+    treesDiffer: false,
     unknownShare: 0,
     unitAmslM: Number.NaN,
     terminalAmslM: Number.NaN,
@@ -71,76 +75,16 @@ const cellIndex = (grid: Grid, xM: number, yM: number): number => {
  * Heights are bilinear between cell centres; cells that belong to an end (its own cell, its own building) give ground instead of obstacle.
  */
 export function samplePath(scene: Scene, unit: PathEnd, terminal: PathEnd, out: PathProfile): void {
-  const { grid, groundM, surfaceM, bareSurfaceM, canopyM, buildingAt } = scene;
-  const dx = terminal.xM - unit.xM;
-  const dy = terminal.yM - unit.yM;
-  const distanceM = Math.hypot(dx, dy);
+  const { grid } = scene;
+  const distanceM = Math.hypot(terminal.xM - unit.xM, terminal.yM - unit.yM);
   const n = Math.min(MAX_SAMPLES, Math.max(4, Math.ceil(distanceM / grid.cellM) + 1));
   const unitCell = cellIndex(grid, unit.xM, unit.yM);
   const terminalCell = cellIndex(grid, terminal.xM, terminal.yM);
-  const skipA = unit.building + 1;
-  const skipB = terminal.building + 1;
-  const { cols, rows } = grid;
-  let unknown = 0;
-  let hasCanopy = false;
-
-  for (let i = 0; i < n; i++) {
-    const t = i / (n - 1);
-    out.distancesKm[i] = (distanceM * t) / 1000;
-    out.voids[i] = 0;
-    const xM = unit.xM + dx * t;
-    const yM = unit.yM + dy * t;
-    const col = (xM - grid.westM) / grid.cellM - 0.5;
-    const row = (grid.northM - yM) / grid.cellM - 0.5;
-    if (!(col >= -0.5 && row >= -0.5 && col <= cols - 0.5 && row <= rows - 0.5)) {
-      out.groundM[i] = out.solidM[i] = out.bareM[i] = Number.NaN;
-      out.canopyTopM[i] = Number.NEGATIVE_INFINITY;
-      out.building[i] = -1;
-      out.voids[i] = 1;
-      unknown++;
-      continue;
-    }
-    const c = Math.min(Math.max(col, 0), cols - 1);
-    const r = Math.min(Math.max(row, 0), rows - 1);
-    const c0 = Math.min(Math.floor(c), Math.max(cols - 2, 0));
-    const r0 = Math.min(Math.floor(r), Math.max(rows - 2, 0));
-    const fc = c - c0;
-    const fr = r - r0;
-    let ground = 0;
-    let solid = 0;
-    let bare = 0;
-    for (let k = 0; k < 4; k++) {
-      const w = (k & 1 ? fc : 1 - fc) * (k & 2 ? fr : 1 - fr);
-      if (w === 0) continue;
-      const index = Math.min(r0 + (k >> 1), rows - 1) * cols + Math.min(c0 + (k & 1), cols - 1);
-      const g = groundM[index]!;
-      const b = buildingAt === null ? 0 : buildingAt[index]!;
-      const own = index === unitCell || index === terminalCell || (b !== 0 && (b === skipA || b === skipB));
-      ground += w * g;
-      solid += w * (own ? g : surfaceM[index]!);
-      bare += w * (own ? g : bareSurfaceM[index]!);
-    }
-    const nearest = Math.round(r) * cols + Math.round(c);
-    const tree = canopyM === null ? 0 : canopyM[nearest]!;
-    out.groundM[i] = ground;
-    out.solidM[i] = solid;
-    out.bareM[i] = bare;
-    out.building[i] = buildingAt === null ? -1 : buildingAt[nearest]! - 1;
-    if (tree > 0 && nearest !== unitCell && nearest !== terminalCell) {
-      out.canopyTopM[i] = groundM[nearest]! + tree;
-      hasCanopy = true;
-    } else out.canopyTopM[i] = Number.NEGATIVE_INFINITY;
-    if (Number.isNaN(ground) || Number.isNaN(solid)) {
-      out.voids[i] = 1;
-      unknown++;
-    }
-  }
-
+  const unknown = sampleLine(scene, unit, terminal, distanceM, n, unitCell, terminalCell, out);
   if (unknown > 0) holdVoids(out, n);
   out.n = n;
   out.distanceM = distanceM;
   out.stepM = distanceM / (n - 1);
-  out.hasCanopy = hasCanopy;
   out.unknownShare = unknown / n;
   out.unitAmslM = endAmslM(scene, unit, out.groundM[0]!);
   out.terminalAmslM = endAmslM(scene, terminal, out.groundM[n - 1]!);

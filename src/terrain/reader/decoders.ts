@@ -1,4 +1,3 @@
-import { addDecoder, BaseDecoder, getDecoder } from "geotiff";
 import { HardstandError } from "../../errors/index.ts";
 import type { Layout } from "./layout.ts";
 import { type LercHead, lercHead } from "./lerc-mask.ts";
@@ -27,24 +26,7 @@ export interface BlockDecoder {
   decode(bytes: Uint8Array, need: number, most: number): Promise<DecodedBlock>;
 }
 
-const EMPTY_PARAMETERS = { tileWidth: 1, tileHeight: 1, predictor: 1, bitsPerSample: 8, planarConfiguration: 1 };
 const plain = (bytes: Uint8Array): DecodedBlock => ({ bytes, lerc: null });
-
-/**
- * LZW as this reader wants it: any damage is an error with a code. Registered with the TIFF library so that its own
- * lenient decoder, which only prints a line on a wrong code, is never used by anything in the project.
- */
-class StrictLzwDecoder extends BaseDecoder {
-  override decodeBlock(buffer: ArrayBufferLike): ArrayBufferLike {
-    const p = this.parameters;
-    const bits = typeof p.bitsPerSample === "number" ? p.bitsPerSample : Number(p.bitsPerSample[0]);
-    const samples = p.planarConfiguration === 1 && typeof p.bitsPerSample !== "number" ? p.bitsPerSample.length : 1;
-    const out = new Uint8Array(Math.ceil((p.tileWidth * samples * bits) / 8) * p.tileHeight);
-    decodeLzw(new Uint8Array(buffer), out, "");
-    return out.buffer;
-  }
-}
-addDecoder(5, async () => StrictLzwDecoder);
 
 const damaged = (name: string, message: string): HardstandError =>
   new HardstandError("terrain.corrupt", message, {
@@ -52,7 +34,7 @@ const damaged = (name: string, message: string): HardstandError =>
     hint: "fetch or export the file again; the heights in it cannot be trusted",
   });
 
-function decodeLzw(bytes: Uint8Array, out: Uint8Array, name: string): void {
+export function decodeLzw(bytes: Uint8Array, out: Uint8Array, name: string): void {
   const result = new Int32Array(2);
   const state = lzwInto(bytes, out, result);
   if (state === LZW.noClear && bytes[0] === 0 && (bytes[1]! & 1) === 1)
@@ -74,10 +56,19 @@ function withContentSize(b: Uint8Array, size: number): Uint8Array {
   return out;
 }
 
+/** A decoder of the TIFF library, loaded when a raster first needs it: most do not, and it takes a while. */
+async function libraryDecoder(
+  compression: number,
+  parameters: Record<string, unknown> = {},
+): Promise<{ decodeBlock(bytes: ArrayBufferLike): unknown }> {
+  const { libraryDecoder: load } = await import("./library.ts");
+  return load(compression, parameters);
+}
+
 async function zstdDecoder(
   name: string,
 ): Promise<(bytes: Uint8Array, need: number, most: number) => Promise<Uint8Array>> {
-  const library = await getDecoder(50000, EMPTY_PARAMETERS);
+  const library = await libraryDecoder(50000);
   return async (bytes, need, most) => {
     const frame = zstdFrameBound(bytes);
     if (frame === null) throw damaged(name, "a ZSTD block is damaged: its frame headers do not fit its bytes");
@@ -165,11 +156,10 @@ async function lercDecoder(
       received: extra,
     });
   const zstd = extra === 2 ? await zstdDecoder(name) : null;
-  const library = await getDecoder(34887, {
-    ...EMPTY_PARAMETERS,
+  const library = await libraryDecoder(34887, {
     planarConfiguration: l.samplesPerBlockPixel > 1 ? 1 : 2,
     LercParameters: [4, 0],
-  } as typeof EMPTY_PARAMETERS);
+  });
   return {
     decode: async (stored, need, most) => {
       // A LERC blob is never much longer than its cells stored plainly.

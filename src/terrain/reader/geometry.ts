@@ -1,6 +1,6 @@
 import type { LngLat } from "../../geodesy/types.ts";
 import type { CrsInfo } from "./crs.ts";
-import { crsFunctions } from "./crs.ts";
+import { crsFunctions } from "./crs-functions.ts";
 import type { Placement } from "./georeference.ts";
 
 /** Semi-major axis and squared eccentricity of WGS 84. */

@@ -1,4 +1,5 @@
 import type { Layout } from "./layout.ts";
+import { ACCUMULATORS, addRow } from "./stats.kernel.ts";
 
 /** What the cells of a raster look like, gathered in one pass over settled rows, north to south. */
 export interface RasterStats {
@@ -9,7 +10,9 @@ export interface RasterStats {
   mean: number | null;
   /** Cells dropped because their heights are outside what the Earth has. */
   outOfRange: number;
-  zeros: number;
+  /** Neighbours along rows that differ by more than `jumpM`. */
+  jumps: number;
+  jumpM: number;
   /** Distinct whole numbers among the cells looked at; null when some are not whole or need more than 16 bits. */
   distinct: number | null;
   /** Share of the most frequent whole number among the cells looked at; null when `distinct` is. */
@@ -23,11 +26,7 @@ export interface RasterStats {
 
 /** Gathers RasterStats; rows must come in order so that the sums are the same on every run. */
 export class StatsGatherer {
-  private valid = 0;
-  private zeros = 0;
-  private min = Infinity;
-  private max = -Infinity;
-  private sum = 0;
+  private readonly acc = new Float64Array(ACCUMULATORS);
   private s1 = 0;
   private n1 = 0;
   private s8 = 0;
@@ -38,25 +37,20 @@ export class StatsGatherer {
   private whole = true;
   private readonly layout: Layout;
 
-  constructor(layout: Layout) {
+  private readonly jump: number;
+
+  /** @param jump  difference of two neighbours that is worth a warning, metres */
+  constructor(layout: Layout, jump: number) {
     this.layout = layout;
+    this.jump = jump;
+    this.acc[2] = Infinity;
+    this.acc[3] = -Infinity;
   }
 
   add(row: number, rows: number, values: Float32Array): void {
     const { width, height } = this.layout;
-    let { valid, zeros, min, max, sum } = this;
-    const n = rows * width;
-    for (let i = 0; i < n; i++) {
-      const v = values[i]!;
-      if (Number.isNaN(v)) continue;
-      valid++;
-      sum += v;
-      if (v < min) min = v;
-      if (v > max) max = v;
-      if (v === 0) zeros++;
-    }
-    Object.assign(this, { valid, zeros, min, max, sum });
-    const every = height > 1000 ? 4 : 1;
+    for (let r = 0; r < rows; r++) addRow(values, r * width, width, this.jump, this.acc);
+    const every = height > 1000 ? 8 : 1;
     for (let r = 0; r < rows; r++) if ((row + r) % every === 0) this.look(values, r * width, width);
   }
 
@@ -94,17 +88,19 @@ export class StatsGatherer {
 
   result(outOfRange: number): RasterStats {
     const { width, height } = this.layout;
-    const some = this.valid > 0;
+    const [valid, sum, min, max, jumps] = this.acc as unknown as [number, number, number, number, number];
+    const some = valid > 0;
     const looked = this.seen.reduce((a, b) => a + b, 0);
-    const most = this.seen.reduce((a, b) => (b > a ? b : a), 0);
+    const most = this.seen.reduce((a, b) => Math.max(a, b), 0);
     return {
       cells: width * height,
-      valid: this.valid,
-      min: some ? this.min : null,
-      max: some ? this.max : null,
-      mean: some ? this.sum / this.valid : null,
+      valid,
+      min: some ? min : null,
+      max: some ? max : null,
+      mean: some ? sum / valid : null,
       outOfRange,
-      zeros: this.zeros,
+      jumps,
+      jumpM: this.jump,
       distinct: this.whole ? this.distinct : null,
       modalShare: this.whole && looked > 0 ? most / looked : null,
       changeShare: this.n1 > 0 ? this.d1 / this.n1 : 0,
@@ -113,3 +109,6 @@ export class StatsGatherer {
     };
   }
 }
+
+/** Difference between two neighbouring cells that only a sheer wall explains: 100 m and five cells more. */
+export const jumpLimitM = (cellM: number): number => Math.round(100 + 5 * cellM);

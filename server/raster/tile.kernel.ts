@@ -17,6 +17,12 @@ export function poolPairs(values: Float32Array, width: number, rows: number, out
       const b = values[top + right]!;
       const d = values[bottom + left]!;
       const e = values[bottom + right]!;
+      if (!Number.isNaN(a + b + d + e)) {
+        const m = Math.max(a, b);
+        const n = Math.max(d, e);
+        out[to + c] = Math.max(m, n);
+        continue;
+      }
       let best = -Infinity;
       if (a > best) best = a;
       if (b > best) best = b;
@@ -25,4 +31,31 @@ export function poolPairs(values: Float32Array, width: number, rows: number, out
       out[to + c] = best === -Infinity ? Number.NaN : best;
     }
   }
+}
+
+/** Side of a tile; see the cache format. */
+const SIDE = 256;
+
+/**
+ * Cuts one tile of 256 × 256 out of rows; cells beyond the raster are void.
+ * @returns whether the tile holds any height
+ */
+export function cutTile(
+  band: Float32Array,
+  width: number,
+  left: number,
+  cols: number,
+  rows: number,
+  out: Float32Array,
+  start: number,
+): boolean {
+  if (cols < SIDE || rows < SIDE) out.fill(Number.NaN, start, start + SIDE * SIDE);
+  let some = false;
+  for (let r = 0; r < rows; r++) {
+    const from = r * width + left;
+    const to = start + r * SIDE;
+    out.set(band.subarray(from, from + cols), to);
+    for (let c = 0; !some && c < cols; c++) some = !Number.isNaN(band[from + c]);
+  }
+  return some;
 }
