@@ -47,6 +47,7 @@ export const ERROR_CODES = {
   "command.usage": "input",
   "measure.invalid": "input",
   "import.invalid": "input",
+  "report.missing-glyph": "input",
   "http.not-found": "input",
   "http.conflict": "input",
   "http.too-large": "input",

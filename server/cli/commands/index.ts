@@ -1,5 +1,6 @@
 import type { CommandSpec } from "../arguments.ts";
 import { cover } from "./cover.ts";
+import { exportPlaces } from "./export.ts";
 import { look } from "./look.ts";
 import { loss } from "./loss.ts";
 import { models } from "./models.ts";
@@ -9,4 +10,15 @@ import { serve } from "./serve.ts";
 import { sky } from "./sky.ts";
 import { terrain } from "./terrain.ts";
 
-export const COMMANDS: readonly CommandSpec[] = [rank, cover, sky, look, path, loss, models, terrain, serve];
+export const COMMANDS: readonly CommandSpec[] = [
+  rank,
+  cover,
+  sky,
+  look,
+  path,
+  loss,
+  models,
+  terrain,
+  exportPlaces,
+  serve,
+];

@@ -1,8 +1,12 @@
 import { HardstandError } from "../../../src/errors/index.ts";
-import type { Layout, RankAnswer } from "../../../src/plan/outputs/types.ts";
+import type { Layout, RankAnswer, SkyAnswer } from "../../../src/plan/outputs/types.ts";
+import type { LoadedPlan } from "../../../src/plan/types.ts";
+import type { Scene } from "../../../src/terrain/scene.ts";
 import { createEngine } from "../../engine/create.ts";
 import { openPlan } from "../../engine/open-scene.ts";
+import type { Engine } from "../../engine.ts";
 import { writeRanking } from "../../export/ranking.ts";
+import { writeSiteSheet } from "../../export/site-sheet.ts";
 import type { CommandSpec, Io } from "../arguments.ts";
 import { progressHooks } from "../progress.ts";
 
@@ -54,13 +58,31 @@ function print(a: RankAnswer, io: Io): void {
   for (const c of a.cautions) io.out(`Caution: ${c}\n`);
 }
 
+/** The sky of every spot that gets a sheet; none where the unit has no dish. */
+async function skyOfSpots(
+  engine: Engine,
+  loaded: LoadedPlan,
+  scene: Scene,
+  answer: RankAnswer,
+): Promise<Map<string, SkyAnswer>> {
+  const found = new Map<string, SkyAnswer>();
+  if (!loaded.plan.unit.dish) return found;
+  for (const s of answer.spots) if (s.role !== "none") found.set(s.id, await engine.sky(loaded, scene, s));
+  return found;
+}
+
 export const rank: CommandSpec = {
   name: "rank",
-  usage: "hardstand rank <plan> [--out DIR] [--threads N] [--json]",
+  usage: "hardstand rank <plan> [--out DIR] [--paper a4|letter] [--threads N] [--json]",
   summary: "The main job: test every cell of parking, rank the best spots, say why.",
   positionals: ["<plan>"],
   options: [
-    { name: "out", value: "DIR", text: "write ranking.json, ranking.csv, spots.geojson and suitability.tif there" },
+    {
+      name: "out",
+      value: "DIR",
+      text: "write ranking.json, ranking.csv, spots.geojson, suitability.tif, site-sheet.pdf and site-sheet.html there",
+    },
+    { name: "paper", value: "SIZE", text: "paper of the site sheet, a4 (default) or letter" },
     { name: "threads", value: "N", text: "worker threads, default one per core; the answer is the same" },
   ],
   examples: [
@@ -70,6 +92,7 @@ export const rank: CommandSpec = {
   async run(args, io) {
     const hooks = progressHooks(io);
     const threads = args.number("threads", 0, 64);
+    const paper = args.choice("paper", ["a4", "letter"]) ?? "a4";
     const engine = createEngine(threads === undefined ? {} : { threads });
     try {
       const { loaded, scene } = await openPlan(args.positionals[0]!, hooks);
@@ -77,7 +100,13 @@ export const rank: CommandSpec = {
       hooks.finish();
       const out = args.text("out");
       if (io.signal.aborted) throw new HardstandError("run.cancelled", "the run was cancelled; nothing was written");
-      if (out) for (const file of await writeRanking(out, result, scene)) io.note(`wrote ${file}\n`);
+      if (out) {
+        for (const file of await writeRanking(out, result, scene)) io.note(`wrote ${file}\n`);
+        const sky = await skyOfSpots(engine, loaded, scene, result.answer);
+        const sheet = await writeSiteSheet(out, { loaded, scene, answer: result.answer, sky, paper });
+        for (const file of sheet.files) io.note(`wrote ${file}\n`);
+        if (sheet.note) io.note(`Note: ${sheet.note}\n`);
+      }
       if (io.json) io.out(`${JSON.stringify(result.answer)}\n`);
       else print(result.answer, io);
     } finally {
